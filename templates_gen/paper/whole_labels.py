@@ -79,7 +79,7 @@ def labels_made_whole(piece: Piece, layout: Tiling, text_width: TextWidth) -> Wh
     any way as far as `room`, and the leader follows it. In a row any other measure, or label with a leader, stays
     near its place; elsewhere a label with a leader only slides, and the leader follows it. A label with a `line` is
     tried all along it, on both sides, before it is moved away from it, to which a leader then leads; at last what is
-    `short` for it is tried so.
+    `short` for it is tried so. Of a block only the first row's short form is tried so, in place of the block.
     """
     if len(layout.tiles) < 2 or not piece.labels:
         return WholeLabels(piece.labels)
@@ -90,7 +90,7 @@ def labels_made_whole(piece: Piece, layout: Tiling, text_width: TextWidth) -> Wh
     texts = _as_listed([[piece.labels[k] for k in block] for block in blocks])
     pairs = [pair for k, pair in enumerate(zip(piece.labels, making.labels, strict=True)) if k not in left_out]
     leaders = [longer_leader(*pair) for pair in pairs if pair[0].room is not None or not layout.is_row]
-    leaders += [leader_to_line(label, moved, text_width) for label, moved in pairs]
+    leaders += [leader_to_line(label, moved, text_width) for label, moved in pairs if not label.block]
     return WholeLabels(kept, texts, tuple(leader for leader in leaders if leader is not None))
 
 
@@ -138,9 +138,11 @@ class _Making:
 
     def is_made_whole(self, block: Sequence[int]) -> bool:
         """Return whether a block was made whole: off all joints, or if it must be across one that it is whole on."""
-        own = block[0] if len(block) == 1 and self.labels[block[0]].line is not None else None
-        if own is not None and (
-            self._is_moved(block, self._inside, is_small=False) or self._is_next_to_line(own, is_short=False)
+        own = block[0] if self.labels[block[0]].line is not None else None
+        if (
+            own is not None
+            and not self.labels[own].block
+            and (self._is_moved(block, self._inside, is_small=False) or self._is_next_to_line(own, is_short=False))
         ):
             return True
         if (

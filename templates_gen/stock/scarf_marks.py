@@ -191,7 +191,7 @@ def plan_lines(plan: PlankingPlan) -> tuple[tuple[Array, ...], ...]:
 
 
 def scarf_lines(plank: Plank, joints: Sequence[Scarf]) -> tuple[Path, ...]:
-    """Return both lines of each scarf on the whole plank, fore to aft: first the forward part's, dashed.
+    """Return both lines of each scarf on the whole plank, fore to aft: first the forward part's, on the far face.
 
     Each part ends at the other's line.
     """
@@ -215,8 +215,9 @@ def with_words(plank: Plank, piece: Piece, joints: Sequence[Scarf]) -> Piece:
     for joint in joints:
         fore, aft = (scarf_line(plank, outline, joint, sign)[0].points for sign in (-1.0, 1.0))
         between = np.concatenate([fore[np.argsort(fore[:, 1])], aft[np.argsort(-aft[:, 1])]])
-        for sign in (-1.0, 1.0):
-            labels += _planed(plank, piece, joint, sign, (between, labels))
+        for sign, line in ((-1.0, fore), (1.0, aft)):
+            written = _planed(plank, piece, joint, sign, (between, labels))
+            labels += [label.next_to(line, _short(sign)) if k == 0 else label for k, label in enumerate(written)]
     notes = [_note(joint, number, plank) for number, joint in enumerate(joints, 1)]
     return replace(piece, labels=tuple(labels), notes=(*piece.notes, *notes))
 
@@ -227,7 +228,7 @@ def _planed(
     """What is planed of one part of a joint, in the fullest wording with room between its lines.
 
     `between`: the corners of the wood between the lines, and what is written already. Where there is no room at all,
-    a line of words next to them says that it is the wood between them.
+    a line of words next to them says that it is the wood between them, or whose scarf it is at the least.
     """
     corners, written = between
     middle = plank.place(joint.middle)[0]
@@ -242,21 +243,29 @@ def _planed(
     aside = plank.place(joint.middle + sign * (joint.length / 2 + ASIDE))[0]
     outline = next(path.points for path in piece.paths if path.role is Role.CUT)
     text = f"{part}: plane {face} BETWEEN the scarf's lines"
-    label = lettered(text, aside, outline, piece.paths, written, WORD_HEIGHTS)
-    return () if label is None else (replace(label, kind="measure"),)
+    for words in (text, _short(sign)):
+        label = lettered(words, aside, outline, piece.paths, written, WORD_HEIGHTS)
+        if label is not None:
+            return (replace(label, kind="measure"),)
+    return ()
+
+
+def _short(sign: float) -> str:
+    """What stands at a scarf's line, at the least."""
+    return f"scarf, {'after' if sign > 0.0 else 'fore'} part"
 
 
 def _wordings(slope: str, sign: float) -> tuple[tuple[str, ...], ...]:
     """The rows that say what is planed of the part on one side of a joint, the fullest wording first."""
     if sign > 0.0:
         return (
-            (f"scarf {slope}: AFTER part begins", "at dashed line: plane OUTER", "face, full line FORWARD to 0"),
+            (f"scarf {slope}: AFTER part begins", "at short dashes: plane OUTER", "face, scribed line FORWARD to 0"),
             (f"{slope} AFTER part:", "plane OUTER face", "FORWARD to 0"),
             ("AFTER part: plane OUTER face",),
             ("aft part:", "OUTER face"),
         )
     return (
-        (f"scarf {slope}: FORWARD part ends", "at full line: plane INNER", "face, dashed line AFT to 0"),
+        (f"scarf {slope}: FORWARD part ends", "at scribed line: plane INNER", "face, short dashes AFT to 0"),
         (f"{slope} FORE part:", "plane INNER face", "AFT to 0"),
         ("FORWARD part: plane INNER face",),
         ("fore part:", "INNER face"),
@@ -266,9 +275,9 @@ def _wordings(slope: str, sign: float) -> tuple[tuple[str, ...], ...]:
 def _note(joint: Scarf, number: int, plank: Plank) -> str:
     slope = f"{joint.length / plank.thickness:.3g}"
     return (
-        f"Scarf {number}, {slope} to 1, its outside feather facing aft: the forward part runs to the full line and "
-        "is planed on its INNER face from the dashed line to nothing; the part abaft it begins at the dashed line "
-        "and is planed on its OUTER face from the full line to nothing."
+        f"Scarf {number}, {slope} to 1, its outside feather facing aft: the forward part runs to the scribed line "
+        "(long dashes) and is planed on its INNER face from the short dashes to nothing; the part abaft it begins at "
+        "the short dashes and is planed on its OUTER face from the scribed line to nothing."
     )
 
 
@@ -291,4 +300,4 @@ def _text(plank: Plank, joint: Scarf, sign: float) -> str:
     slope = f"{joint.length / plank.thickness:.3g}:1"
     if sign > 0.0:
         return f"scarf {slope}: plane OUTER face, line to end"
-    return f"scarf {slope}: plane INNER face, dashed line to end"
+    return f"scarf {slope}: plane INNER face, short dashes to end"

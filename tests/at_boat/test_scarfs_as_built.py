@@ -115,7 +115,7 @@ def test_the_pattern_the_book_and_the_page_have_the_scarfs_of_the_drawn_boat(
     text = str([table.rows for folio in folios for table in folio.tables])
     pieces = [piece for folio in folios for piece in folio.pieces]
     assert {piece.about.number for piece in pieces} == {HUNG + 1, HUNG + 2}
-    assert "'scarf 1, dashed line'" in text
+    assert "'scarf 1, short dashes'" in text
     (note,) = [one for table in folios[0].first_tables for one in table.notes if one.startswith("Every scarf stays")]
     assert note.endswith("blanks that are glued fit.")
 

@@ -1,5 +1,6 @@
 """Sheets as drawings, read back by GDAL, and the lists and pictures that report their yield."""
 
+import re
 from pathlib import Path as FilePath
 
 import numpy as np
@@ -11,8 +12,14 @@ import shapely
 from templates_gen.drawing.marks import label_boxes
 from templates_gen.drawing.piece import Role
 from templates_gen.geometry.boat import Boat
+from templates_gen.hull.reader import read_hull
+from templates_gen.paper.ink import for_laying_out, ink_of
+from templates_gen.paper.lay_out import tiling
+from templates_gen.paper.sheet import sheet as paper
+from templates_gen.paper.whole_labels import labels_made_whole
 from templates_gen.render.dxf.faults import drawing_faults
 from templates_gen.render.dxf.writing import sheet_drawing, written
+from templates_gen.render.pdf.letters import text_width
 from templates_gen.report.possible.of_boat import first_crossing
 from templates_gen.sheets import cut_with_strakes, plan_of
 from templates_gen.stock.cutting import (
@@ -25,10 +32,13 @@ from templates_gen.stock.cutting import (
     sheet_picture,
     stock_file_names,
 )
-from templates_gen.stock.plan import stock
+from templates_gen.stock.plan import planking_plan, stock
+from templates_gen.stock.scarf_marks import scarf_lines
 from templates_gen.templates.folios import Planked
+from tests.flow import boat_of
 from tests.flow import folio as folio_of
 
+HULLS = FilePath(__file__).parents[2] / "hulls"
 SHEET = (2440.0, 1220.0)
 
 
@@ -211,7 +221,7 @@ def test_the_paper_templates_carry_both_lines_of_each_scarf_with_words_and_the_o
                 assert np.abs((label_boxes([label])[0] - point) @ way).max() < 36.0
         assert any("outside feather facing aft" in note for note in piece.notes)
         rows = [row for row in table.rows if row[0].startswith("scarf 1")]
-        assert [row[0] for row in rows] == ["scarf 1, dashed line", "scarf 1, full line"]
+        assert [row[0] for row in rows] == ["scarf 1, short dashes", "scarf 1, scribed line"]
         datum = boat.settings_out[plank.number - 1].datum
         low = min(across[Role.FAR], key=lambda end: float(end[1]))
         assert float(rows[0][1].split()[0]) == pytest.approx(datum.measured(low)[0], abs=0.3)
@@ -226,3 +236,29 @@ def test_gauges_are_cut_from_the_strakes_stock_only_if_they_are_named(boats: dic
     plan = plan_of(Planked(boats["C"], stock(["2440x1220"]), 8.0), cut_with_strakes(["bevels"], [bevels]))
     names = {one.part.name for sheet in plan.sheets for one in sheet.laid}
     assert {piece.name for piece in bevels.pieces if not piece.is_paper} & names
+
+
+@pytest.mark.parametrize("name", ["dinghy", "double_ender"])
+def test_on_the_sheets_every_line_of_a_scarf_has_at_least_the_name_of_its_part_next_to_it(name: str) -> None:
+    boat = boat_of(read_hull(HULLS / f"{name}.toml"))
+    plan = planking_plan(boat)
+    short = 0
+    for piece, plank, joints in zip(folio_of(boat, "strakes", "bench").pieces, plan.planks, plan.joints, strict=True):
+        if not joints:
+            continue
+        rounded = for_laying_out(piece)
+        layout = tiling(ink_of(rounded, text_width), paper("a4"))
+        labels = labels_made_whole(rounded, layout, text_width).labels
+        boxes = [shapely.Polygon(box) for box in label_boxes(labels, text_width)]
+        lines = [shapely.LineString(line.points) for line in scarf_lines(plank, joints)]
+        for fore, aft in zip(lines[::2], lines[1::2], strict=True):
+            between = shapely.MultiLineString([fore, aft]).convex_hull
+            for line, words in ((fore, ("FORWARD", "FORE", "fore")), (aft, ("AFTER", "aft", "after"))):
+                full = re.compile(rf"({'|'.join(words)}) part")
+                named = [(one, box) for one, box in zip(labels, boxes, strict=True) if full.search(one.text)]
+                assert any(
+                    box.distance(line) < 8.0 if one.text.startswith("scarf, ") else between.covers(box)
+                    for one, box in named
+                ), (piece.name, words, [one.text for one, _ in named])
+                short += any(one.text.startswith("scarf, ") for one, _ in named)
+    assert short or name == "dinghy"

@@ -24,6 +24,7 @@ from templates_gen.hull.reader import read_hull
 from templates_gen.notation import Notation
 from templates_gen.paper.ink import label_box
 from templates_gen.render.dxf.writing import dxf_bytes
+from templates_gen.render.pdf.content import PENS
 from templates_gen.render.pdf.letters import text_width
 from templates_gen.stock.plan import planking_plan
 from templates_gen.stock.rough import FLAT_BOTTOM_PROUD, rough_board, sawn_lines
@@ -429,3 +430,34 @@ def test_what_is_said_of_a_hollow_stands_at_the_line_where_it_begins_or_has_a_le
         leaders = [LineString(path.points) for path in piece.paths if path.role is Role.NOTE and not path.closed]
         led = [leader for leader in leaders if leader.distance(at) < 0.01 and leader.distance(begin) < 5.0]
         assert begin.distance(at) < 8.0 or led
+
+
+@pytest.mark.parametrize("file", ["dinghy", "double_ender", "pram"])
+def test_what_is_planed_at_a_hollow_land_is_written_clear_of_its_geralds(file: str) -> None:
+    """Inside a gerald both strakes are planed as its own lines say."""
+    boat = boat_of(read_hull(HULLS / f"{file}.toml"))
+    for strake, piece in zip(boat.strakes, strake_pieces(boat), strict=True):
+        for edge in (upper_edge(strake), lower_edge(strake)):
+            if edge is None:
+                continue
+            notes = [one for one in piece.labels if one.text.startswith(f"land {edge.land} hollow: ")]
+            boxes = [label_box(one, text_width) for one in notes]
+            if edge.is_hollow or edge.turns:
+                assert boxes, piece.name
+            for gerald in edge.geralds:
+                start = gerald.start[:, 0]
+                for box in boxes:
+                    x = np.asarray(box)[..., 0]
+                    assert x.min() > start.min() if gerald.end == "fore" else x.max() < start.max(), piece.name
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_lines_on_a_strake_are_told_by_what_they_are_drawn_as(name: str) -> None:
+    """Only the outline is drawn full; lines to scribe have long dashes, those of the far face short ones."""
+    assert [len(PENS[role].dash) > 0 for role in (Role.CUT, Role.SCRIBE, Role.FAR)] == [False, True, True]
+    assert PENS[Role.SCRIBE].dash[0] > 2.0 * PENS[Role.FAR].dash[0]
+    tables = [" ".join(cell for row in table.rows for cell in row) for table in strake_tables(boat(name))]
+    words = [text for piece in pieces(name) for text in (*piece.notes, *(label.text for label in piece.labels))]
+    assert not [text for text in (*words, *tables) if re.search(r"full lines?\b|dashed line", text)]
+    for piece in pieces(name):
+        assert any("long dashes with short gaps on the face you look at" in note for note in piece.notes)

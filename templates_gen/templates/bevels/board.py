@@ -267,7 +267,7 @@ def _how(notation: Notation, has_moulds: bool) -> tuple[str, ...]:
         "Stock ABOVE the level line, LEFT of the corner where the slanting line starts (framed rows: RIGHT). "
         "UNDERSIDE of the blade along the slanting line of the place. Its figures hang under its end.",
         "Carry it to the plank, square to the land: stock hard on the unplaned face, corner on the lap line (framed "
-        "rows: on the dashed line inside, one lap up from the lower edge). Plane until no light shows under the "
+        "rows: on the short dashes inside, one lap up from the lower edge). Plane until no light shows under the "
         "blade.",
         f"Below about 2.5° work to the depth: off is {notation.depth_words} planed off at the plank's edge; where a "
         f"gerald starts, bevel and gerald together.{_PLACES if has_moulds else ''}",
@@ -281,7 +281,7 @@ _NOTES = (
     "most. Inside a gerald use the {depths}.",
     "Rows without a frame are for convex lands: OUTSIDE of the lower strake, at its upper edge. Framed rows are for "
     "hollow lands: INSIDE of the upper strake, at its lower edge, before you hang it; the bevel's corner is on the "
-    "dashed line, one lap up from that edge.",
+    "short dashes, one lap up from that edge.",
 )
 
 _SIDES = "KEEL to the left, SHEER to the right"

@@ -49,8 +49,8 @@ def _notes(notation: Notation) -> tuple[str, ...]:
         "edge, OUTSIDE.",
         "block: in the end of which strake the gerald block lies flush; 'edge only': at the lower strake's edge "
         "alone.",
-        "Lay planed offcuts on the end views. At the end plane the ridge outside the dashed line off flush when both "
-        "strakes are fastened.",
+        "Lay planed offcuts on the end views. At the end plane the ridge outside the short dashes off flush when "
+        "both strakes are fastened.",
     )
 
 

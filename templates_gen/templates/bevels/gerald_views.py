@@ -24,7 +24,7 @@ _RIDGE = 0.1
 _NOTES = (
     "End views of the finished gerald, full size, square to the land. To check the depths, plane two offcuts to them "
     "and lay them on the paper. Outside is to the right, the sheer above.",
-    "At the end plane the ridge outside the dashed line off flush when both strakes are fastened.",
+    "At the end plane the ridge outside the short dashes off flush when both strakes are fastened.",
     "Under each view: what is left of the lower strake's upper edge and of the upper strake's lower edge; where the "
     "land is hollow, also what is left of the lower strake at its lap line.",
 )

@@ -142,7 +142,8 @@ def _notes(plank: FlatPlank, lines: StrakeLines) -> tuple[str, ...]:
         "Cut to the middle of the full outline, edges square. It runs fair between the points that were measured; "
         "the table of points says how far each is from it. The long dashes outside it are the rough line: leave that "
         "wood until the plank is fitted. Where there are none, no allowance was given.",
-        "Scribe full lines and ticks on the face you look at, which goes out; dashed lines are on the other face.",
+        "Scribe ticks and lines of long dashes with short gaps on the face you look at, which goes out; "
+        "short dashes are on the far face.",
         "The plank is laid flat as the batten lay: this takes for granted that the batten lay free, never forced "
         "sideways, over the whole width of the plank. A plank that is twisted or hollow across is wider or narrower "
         "in the middle than a flat batten can show. Offer the pattern up to the boat before you cut wood.",

@@ -85,7 +85,7 @@ def _land_rows(land: PlankLand) -> Iterator[Row]:
     yield (
         name,
         f"lap {notation.spoken_length(land.lap)}{shared}",
-        "lap line" if land.side == "above" else "dashed line inside",
+        "lap line" if land.side == "above" else "short dashes inside",
     )
     if land.run is None:
         yield f"land {land.land}: bevels", NOT_MEASURED, "no bevel board, no take-off"

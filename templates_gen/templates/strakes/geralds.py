@@ -48,7 +48,7 @@ def _lines(gerald: Gerald) -> list[Array]:
 
 def _write_start(notation: Notation, gerald: Gerald, face: str, letters: Lettering, others: Sequence[Array]) -> None:
     """Where a gerald starts, next to its line or led to it, and what its two figures are, outside it if they fit."""
-    inner = "lap line" if face == "off" else "dashed line"
+    inner = "lap line" if face == "off" else "short dashes"
     sides = (1.0, -1.0) if gerald.end == "fore" else (-1.0, 1.0)
     figures = f"{face}: edge{notation.between_depths}{inner}, {notation.depth_unit}"
     text, start = "gerald starts", gerald.start

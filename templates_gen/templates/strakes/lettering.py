@@ -27,7 +27,7 @@ from templates_gen.templates.strakes.leaders import (
 Array = NDArray[np.float64]
 Figure = TypeVar("Figure", float, Array)
 
-_ALONG = 180.0
+ALONG = 180.0
 """How far along a line room is sought for its name, mm."""
 
 _STRAIGHT = 0.05
@@ -156,12 +156,23 @@ class Lettering:
         self.space.block(leader.points[:-1], leader.points[1:])
         self.leaders.append(leader)
 
-    def along(self, text: str, line: Array, x: float, height: float, sides: Sequence[float] = (-1.0, 1.0)) -> bool:
-        """Put text close along a line that runs with the strake, near x; below it for side -1, above it for +1."""
+    def along(
+        self,
+        text: str,
+        line: Array,
+        x: float,
+        height: float,
+        sides: Sequence[float] = (-1.0, 1.0),
+        reach: float = ALONG,
+    ) -> bool:
+        """Put text close along a line that runs with the strake, its middle at most `reach` mm from x.
+
+        `sides`: below the line for -1, above it for +1.
+        """
         width, tall = letters_width(text, height), (HANGS + STANDS) * height + 2.0 * GAP
         for side in sides:
             over = 1.1 if side > 0.0 else -2.1 - tall
-            middle = self.space.nearest_on_lane(x, _ALONG, line, over, width + 2.0 * GAP, tall)
+            middle = self.space.nearest_on_lane(x, reach, line, over, width + 2.0 * GAP, tall)
             if middle is not None:
                 base = float(np.interp(middle, line[:, 0], line[:, 1])) + over + GAP + HANGS * height
                 near = np.interp([middle - 5.0, middle + 5.0], line[:, 0], line[:, 1])

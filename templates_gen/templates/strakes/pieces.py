@@ -143,8 +143,8 @@ def _notes(hull: Hull, facts: _Facts, hand: Hand | None = None) -> tuple[str, ..
         f"that wood until the plank is fitted. Keep edges true within {hull.notation.within(0.5)} where they lie "
         f"on a bevel, {hull.notation.within(1.0)} elsewhere.",
         *_forefoot_notes(hull, strake),
-        "Scribe full lines and ticks on the face you look at, the outer face of the "
-        f"{(hand or 'port').upper()} strake; dashed lines are on the other face. "
+        "Scribe ticks and lines of long dashes with short gaps on the face you look at, the outer face of the "
+        f"{(hand or 'port').upper()} strake; short dashes are on the far face. "
         f"{'Turn the pattern over for starboard.' if hand is None else 'The other side has a pattern of its own.'}",
         "Without paper: strike the datum line on the board, lay off the distances along it and the ordinates square "
         "to it from the table, and run a batten through the points. Each named tick shows its own figures. A short "

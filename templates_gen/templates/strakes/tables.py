@@ -165,7 +165,7 @@ def _scarf_rows(notation: Notation, out: SettingOut, scarfs: Sequence[Array]) ->
     rows: list[Row] = []
     for number, line in enumerate(scarfs):
         low, high = line[np.argsort(line[:, 1])]
-        name = f"scarf {number // 2 + 1}, {'full' if number % 2 else 'dashed'} line"
+        name = f"scarf {number // 2 + 1}, {'scribed line' if number % 2 else 'short dashes'}"
         rows.append((name, *_measured(notation, out.datum, low), *_measured(notation, out.datum, high)))
     return rows
 

@@ -14,7 +14,7 @@ from templates_gen.geometry.strake_marks import Edge
 from templates_gen.notation import Notation
 from templates_gen.templates.cards import Row, broken
 from templates_gen.templates.strakes.geralds import write_geralds
-from templates_gen.templates.strakes.lettering import Lettering
+from templates_gen.templates.strakes.lettering import ALONG, Lettering
 from templates_gen.templates.strakes.lines import StrakeLines
 from templates_gen.words import hand_and_face, on_sheet
 
@@ -149,17 +149,36 @@ def _write_turns(edge: Edge, letters: Lettering, is_upper: bool) -> None:
     for line, to_hollow in edge.turns:
         way, side = ("aft", 1.0) if to_hollow else ("forward", -1.0)
         texts = (f"land {edge.land} hollow: from here {way} {full}", f"from here {way} {full}", f"{way}: {short}")
-        any(letters.to_one_side(text, line, SMALL, one, starts) for text in texts for one in (side, -side))
+        any(
+            letters.to_one_side(text, line, SMALL, one, starts)
+            for text in texts
+            for one in (side, -side)
+            if _is_clear_of_geralds(text, line, one, starts)
+        )
+    text = f"land {edge.land} hollow: {full}"
+    half = letters_width(text, SMALL[0]) / 2 + 2.0
     for start, stop in _hollow_runs(edge):
-        for x in _spread(start, stop, EVERY) if stop - start > EVERY / 2 else ():
-            letters.along(f"land {edge.land} hollow: {full}", edge.inner_line, float(x), SMALL[0]) or letters.free(
-                [(f"land {edge.land} hollow: {full}", SMALL[1])], float(x), 90.0
+        for x in _spread(start, stop, EVERY).tolist() if stop - start > EVERY / 2 else ():
+            room = min(x - start, stop - x) - half
+            letters.along(text, edge.inner_line, x, SMALL[0], reach=min(ALONG, room)) or letters.free(
+                [(text, SMALL[1])], x, min(90.0, room)
             )
 
 
+def _is_clear_of_geralds(text: str, line: Array, side: float, starts: Sequence[Array]) -> bool:
+    """Return whether a text on one side of a line, small, ends before a gerald starts there."""
+    room = [side * (float(start[:, 0].mean()) - float(line[0, 0])) for start in starts]
+    return all(far < 0.0 or far > letters_width(text, SMALL[-1]) + 10.0 for far in room)
+
+
 def _hollow_runs(edge: Edge) -> list[tuple[float, float]]:
-    """From where to where along x an edge's land is hollow, between its turns and the strake's ends."""
+    """From where to where along x an edge's land is hollow, between its turns, its geralds and the strake's ends."""
     left, right = (float(edge.inner_line[k, 0]) for k in (0, -1))
+    for gerald in edge.geralds:
+        if gerald.end == "fore":
+            left = max(left, float(gerald.start[:, 0].max()))
+        else:
+            right = min(right, float(gerald.start[:, 0].min()))
     if edge.is_hollow:
         return [(left, right)]
     turns = sorted((float(line[0, 0]), to_hollow) for line, to_hollow in edge.turns)
