@@ -180,6 +180,17 @@ def piece_name(about: About, units: UnitName = "mm") -> str:
             return "spiling sketch" if about.part == "sketch" else " ".join(_thing_and_number(about))
 
 
+def name_in_list(about: About, units: UnitName = "mm") -> str:
+    """Return the name of a template among others; of a transom's gauge with all its strakes.
+
+    "transom aft strake 4", "transom aft strakes 5 and 9"
+    """
+    if about.thing != "transom" or about.part != "gauge":
+        return piece_name(about, units)
+    *before, last = _of([about]).split(", ")
+    return f"transom {about.end} {' and '.join([*([', '.join(before)] if before else []), last])}"
+
+
 def _land_piece(about: About, units: UnitName) -> str:
     which = " ".join(format_tenths(number) for number in about.which)
     match about.part:
