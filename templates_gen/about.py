@@ -141,6 +141,9 @@ class About:
         of the general set, degrees.
     hand : Hand or None
         The side of the boat that it is for, where the two are not alike and each has its own.
+    also : tuple of About
+        The other places or strakes that a shared gauge serves, apart from those above: a value for each run of
+        neighbours. It takes no part in equality, in the names of pieces or in files.
     """
 
     thing: Thing
@@ -152,6 +155,7 @@ class About:
     part: Part = "whole"
     which: tuple[float, ...] = ()
     hand: Hand | None = None
+    also: "tuple[About, ...]" = field(default=(), compare=False)
 
     @property
     def numbers(self) -> range:

@@ -180,6 +180,17 @@ def piece_name(about: About, units: UnitName = "mm") -> str:
             return "spiling sketch" if about.part == "sketch" else " ".join(_thing_and_number(about))
 
 
+def name_in_list(about: About, units: UnitName = "mm") -> str:
+    """Return the name of a template among others; of a transom's gauge with all its strakes.
+
+    "transom aft strake 4", "transom aft strakes 5 and 9"
+    """
+    if about.thing != "transom" or about.part != "gauge":
+        return piece_name(about, units)
+    *before, last = _of([about]).split(", ")
+    return f"transom {about.end} {' and '.join([*([', '.join(before)] if before else []), last])}"
+
+
 def _land_piece(about: About, units: UnitName) -> str:
     which = " ".join(format_tenths(number) for number in about.which)
     match about.part:
@@ -277,14 +288,13 @@ def _together(some: Sequence[About], units: UnitName) -> tuple[str, str]:
         runs = [(f"{run[0] / 2:g}°", f"{run[-1] / 2:g}°") for run in _runs(halves)]
         which = ", ".join(low if low == high else f"{low} to {high}" for low, high in runs)
         return "gauge" if count == 1 else f"{count} gauges", which
-    if count == 1:
+    if count == 1 and not first.also:
         return piece_name(first, units), ""
     if first.part in ("board", "gerald sheet"):
         return f"{_SEVERAL[first.part]} {_numbers([int(about.which[0]) for about in some])}", ""
-    what = f"{count} {_wood(first)}{_SEVERAL.get(first.part, 'pieces')}"
-    if first.thing == "rebate" and first.place is not None:
-        low, high = min(some, key=_order), max(some, key=_order)
-        return what, f"{served(low, units)[0]} to {served(high, units)[-1]}"
+    what = f"{_wood(first)}gauge" if count == 1 else f"{count} {_wood(first)}{_SEVERAL.get(first.part, 'pieces')}"
+    if first.thing == "rebate":
+        return what, _places_served(some, units)
     if first.thing == "mould":
         stations = sorted(about.place for about in some if about.place is not None)
         return f"{_SEVERAL.get(first.part, 'pieces')} of moulds {', '.join(place.station for place in stations)}", ""
@@ -293,6 +303,17 @@ def _together(some: Sequence[About], units: UnitName) -> tuple[str, str]:
     places = {about.place for about in some}
     place = first.place if len(places) == 1 else None
     return what, _of(some) if place is None else f"{_of(some)}, {on_sheet(place, units)}"
+
+
+def _places_served(some: Sequence[About], units: UnitName) -> str:
+    """Return every place that gauges of one timber serve, then their strakes: "foot, foot + 50 to strake 1".
+
+    A range here is what one gauge serves: what lies between two gauges on a sheet may be on another sheet.
+    """
+    every = sorted((run for about in some for run in (about, *about.also)), key=_order)
+    texts = [" to ".join(served(run, units)) for run in every if run.place is not None]
+    strakes = [run for run in every if run.place is None]
+    return ", ".join([*texts, *([_of(strakes)] if strakes else [])])
 
 
 def _wood(about: About) -> str:
@@ -306,7 +327,7 @@ def _wood(about: About) -> str:
 
 def _of(some: Sequence[About]) -> str:
     """Return which lands, strakes … templates are for: "lands 1 to 4, 6"."""
-    numbers = sorted({number for about in some for number in about.numbers})
+    numbers = sorted({number for about in some for run in (about, *about.also) for number in run.numbers})
     thing = "strake" if some[0].thing in ("rebate", "transom") else some[0].thing
     return f"{thing}{'s' if len(numbers) > 1 and thing != 'stock' else ''} {_numbers(numbers)}"
 

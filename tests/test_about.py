@@ -81,5 +81,32 @@ def test_gauges_of_two_ends_or_timbers_are_told_apart() -> None:
     keel = [About("rebate", place=replace(mould, offset=offset), part="gauge") for offset in (100.0, -100.0)]
     stem = [About("rebate", strake, end="fore", part="gauge") for strake in (8, 9)]
     assert sheet_names([*stem, *keel])[0] == (
-        "2 stem gauges: strakes 8, 9 · 2 keel gauges: mould to 2 - 100 to mould to 2 + 100"
+        "2 stem gauges: strakes 8, 9 · 2 keel gauges: mould to 2 - 100, mould to 2 + 100"
     )
+
+
+def test_a_sheet_of_shared_gauges_names_all_that_they_serve_and_nothing_between_them() -> None:
+    def strakes(first: int, last: int, *also: About) -> About:
+        return About("transom", first, last, "aft", part="gauge", also=also)
+
+    assert sheet_names([strakes(1, 4), strakes(5, 5, strakes(9, 9)), strakes(6, 7)])[0] == (
+        "3 after transom gauges: strakes 1 to 7, 9"
+    )
+    assert sheet_names([strakes(5, 5, strakes(9, 9))]) == (
+        "after transom gauge: strakes 5, 9",
+        "after transom gauge",
+    )
+    mould = Place("station", "1", order=1.0, has_mould=True)
+    near, far = (About("rebate", place=replace(mould, offset=offset), part="gauge") for offset in (50.0, 400.0))
+    shared = replace(
+        near, also=(About("rebate", place=Place("station", "3", order=3.0, has_mould=True), part="gauge"),)
+    )
+    assert sheet_names([far, shared]) == (
+        "2 keel gauges: mould 1 + 50, mould 1 + 400, mould 3",
+        "2 keel gauges",
+        "2 pieces",
+    )
+    foot = About("rebate", end="aft", place=Place("foot", "aft"), part="gauge")
+    run = replace(foot, place=Place("foot", "aft", offset=100.0), number=1, last=2, last_place=Place("end", "aft"))
+    high = [About("rebate", strake, end="aft", part="gauge") for strake in (3, 5)]
+    assert sheet_names([foot, run, *high])[0] == ("4 sternpost gauges: foot, foot + 100 to strake 2, strakes 3, 5")

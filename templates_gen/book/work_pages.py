@@ -14,7 +14,7 @@ from templates_gen.render.pdf.table import table_pages
 from templates_gen.report.finding import Finding
 from templates_gen.shop.steps import Step, StepKind
 from templates_gen.units import UnitName
-from templates_gen.words import few_names, piece_name
+from templates_gen.words import few_names, name_in_list
 
 HEIGHTS = (2.5, 2.35, 2.2, 2.1, 2.0)
 """Heights of capitals to choose from, mm: still read at arm's length."""
@@ -132,7 +132,7 @@ def step_blocks(
         lines = [item(text, width, height, above=0.2) for text in step.text]
         if step.pieces and step.pieces not in named:
             named.add(step.pieces)
-            names = few_names(step.pieces, lambda about: piece_name(about, units).replace(" ", NO_BREAK))
+            names = few_names(step.pieces, lambda about: name_in_list(about, units).replace(" ", NO_BREAK))
             lines.append(item(f"With: {', '.join(names)}.", width, height, above=0.2))
         words, key = (references or {}).get(step.kind, ("", ""))
         if step.depths and words:

@@ -15,7 +15,7 @@ from templates_gen.shop.order_of_work import order_of_work
 from templates_gen.shop.steps import Depth, Step
 from templates_gen.templates.folios import Planked
 from templates_gen.units import format_angle
-from templates_gen.words import few_names, piece_name
+from templates_gen.words import few_names, name_in_list, piece_name
 
 
 def stages_of_work(boat: Boat, hung: int = 0, drawn: PlankedShell | None = None) -> list[dict[str, Any]]:
@@ -55,7 +55,7 @@ def _step(boat: Boat, step: Step) -> dict[str, Any]:
     record: dict[str, Any] = {
         "title": step.title,
         "text": list(step.text),
-        "with": few_names(step.pieces, lambda about: piece_name(about, boat.hull.units)),
+        "with": few_names(step.pieces, lambda about: name_in_list(about, boat.hull.units)),
     }
     if not step.depths:
         return record

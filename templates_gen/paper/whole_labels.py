@@ -56,7 +56,7 @@ class WholeLabels:
     labels : tuple of Label
     left_out : tuple of str
         The texts of those for which there was no room, or for their short form only, the rows of a block joined; each
-        with whose it is before it, where it does not say so.
+        with whose it is before it, where it does not say so. Without what is no measure and stands elsewhere, too.
     leaders : tuple of Path
         What leads to labels that were moved from the ends of their leaders.
     """
@@ -87,7 +87,9 @@ def labels_made_whole(piece: Piece, layout: Tiling, text_width: TextWidth) -> Wh
     blocks = [block for block in making.cut if not making.is_made_whole(block)]
     left_out = {k for block in blocks for k in block if k not in making.shortened}
     kept = tuple(label for k, label in enumerate(making.labels) if k not in left_out)
-    texts = _as_listed([[piece.labels[k] for k in block] for block in blocks])
+    told = {(label.text, label.listed) for label in kept if label.kind != "measure"}
+    lost = [[piece.labels[k] for k in block] for block in blocks]
+    texts = _as_listed([some for some in lost if not all((label.text, label.listed) in told for label in some)])
     pairs = [pair for k, pair in enumerate(zip(piece.labels, making.labels, strict=True)) if k not in left_out]
     leaders = [longer_leader(*pair) for pair in pairs if pair[0].room is not None or not layout.is_row]
     leaders += [leader_to_line(label, moved, text_width) for label, moved in pairs if not label.block]

@@ -18,7 +18,7 @@ from templates_gen.hull.model import CornerPiece, CrossPiece, Fastenings, Gunwal
 from templates_gen.look.page import page_html
 from templates_gen.shop.before_planking import before_planking
 from templates_gen.shop.gauges import gauges_of
-from templates_gen.words import few_names, piece_name
+from templates_gen.words import few_names, name_in_list
 from tests.look.pages import complaints, is_shown, made, page, picture, rows, text, wait_until
 
 SIZES = ((390, 844), (820, 1180), (1440, 900))
@@ -172,7 +172,7 @@ def test_a_step_names_its_templates_as_the_book_does(read: tuple[str, Chrome]) -
     driver.execute_script("tabs.show('work'); showStage(0)")
     cards = driver.find_elements(By.CSS_SELECTOR, "#steps .card")
     for card, step in zip(cards, steps, strict=True):
-        names = few_names(step.pieces, lambda about: piece_name(about, made(name).hull.units))
+        names = few_names(step.pieces, lambda about: name_in_list(about, made(name).hull.units))
         shown = [one.text for one in card.find_elements(By.CSS_SELECTOR, ".gauges")]
         assert shown == ([f"With: {', '.join(names)}"] if names else [])
 

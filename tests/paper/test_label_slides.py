@@ -1,6 +1,7 @@
 """How a label slides along its line, on two sheets whose edges are known, and what is in its way: by hand."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -275,6 +276,18 @@ def test_a_measure_for_which_there_is_no_room_is_left_out_and_listed() -> None:
     whole = labels_made_whole(Piece("x", "strakes", (), walls, (), (one,)), two_sheets(), width)
     assert whole.labels == ()
     assert whole.left_out == ("abcdefghij",)
+
+
+def test_a_name_that_also_stands_elsewhere_is_not_listed_as_left_out_and_a_measure_is() -> None:
+    walls = tuple(Path(np.array([[x, 0.0], [x, 80.0]]), Role.SCRIBE) for x in np.arange(70.0, 121.0, 3.0))
+    for kind, listed in (("name", ()), ("instruction", ()), ("measure", ("abcdefghij",))):
+        again, lost = (Label("abcdefghij", (left, 40.0), 5.0, kind=kind, room=1.0) for left in (20.0, 86.0))
+        whole = labels_made_whole(Piece("x", "strakes", (), walls, (), (again, lost)), two_sheets(), width)
+        assert whole.labels == (again,)
+        assert whole.left_out == listed
+        block = tuple(replace(lost, text=text, block="x") for text in ("abcdefghij", "bcdefghija"))
+        whole = labels_made_whole(Piece("x", "strakes", (), walls, (), (again, *block)), two_sheets(), width)
+        assert whole.left_out == ("abcdefghij bcdefghija",)  # the second row stands nowhere else
 
 
 def test_a_label_in_the_smallest_letters_is_left_out_where_it_has_no_room() -> None:

@@ -20,7 +20,7 @@ from templates_gen.shop.steps import Step
 from templates_gen.shop.tables import shop_tables, width_table
 from templates_gen.stock.blanks import blanks
 from templates_gen.templates.folios import KINDS
-from templates_gen.words import few_names, on_sheet, piece_name
+from templates_gen.words import few_names, name_in_list, on_sheet, piece_name
 from tests import boats
 from tests.flow import boat_of, checked, checked_as_built, folio, gauges_of, measurements, usual_plan, usual_work
 from tests.geometry.skiffs import skiff
@@ -432,6 +432,19 @@ def test_many_templates_of_one_kind_are_named_by_the_first_and_the_last_along_th
         "rebate fore strake 1 to rebate fore strake 8 (7 pieces)",
     ]
     assert few_names([at_foot, at_foot], name_of) == ["rebate fore foot"]
+
+
+def test_every_strake_of_a_transom_is_named_among_the_templates_of_a_step() -> None:
+    boat = made("dinghy")
+    cards = [about for about in gauges_of(boat).every if about.thing == "transom" and about.part == "gauge"]
+    named = " ".join(name_in_list(about) for about in cards)
+    served = set()
+    for first, _, last in re.findall(r"(\d+)( to (\d+))?", named):
+        served |= set(range(int(first), int(last or first) + 1))
+    assert served == set(range(1, boat.hull.planking.strakes + 1))
+    other = About("transom", 9, end="aft", part="gauge")
+    card = About("transom", 5, end="aft", part="gauge", also=(other,))
+    assert (name_in_list(other), name_in_list(card)) == ("transom aft strake 9", "transom aft strakes 5 and 9")
 
 
 @pytest.mark.parametrize("name", NAMES)

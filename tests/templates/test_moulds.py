@@ -174,7 +174,7 @@ def test_the_dashed_line_stands_in_by_the_figure_that_is_written_beside_its_flat
         figures = [
             (float(found[1]), float(found[2]) * boat(name).hull.notation.depth_step)
             for label in piece.labels
-            if (found := re.fullmatch(r"(?:edge )?([\d.]+)°, (?:far face )?([\d.]+)(?:/64)?(?: inside)?", label.text))
+            if (found := re.fullmatch(r"(?:edge )?([\d.]+)°, (?:far (?:face )?)?([\d.]+)(?:/64)? inside", label.text))
         ]
         drawn = lines(piece, Role.FAR)
         assert len(drawn) == len(figures) > 0 or mould.faces.taken.max() < SQUARE

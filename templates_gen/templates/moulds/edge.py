@@ -142,8 +142,13 @@ def far_face(
 def _edge_text(boat: Boat, bevel: float, taken: float, room: float) -> str:
     """How a flat is bevelled, and how much less there is of the far face, in the fullest wording with room for it."""
     angle, depth = format_angle(bevel), boat.hull.notation.depths_of(taken)
-    texts = (f"edge {angle}, far face {depth} inside", f"edge {angle}, far face {depth}", f"edge {angle}, {depth}")
-    return next((text for text in texts if text_width(text, _SMALL) + 4.0 < room), f"{angle}, {depth}")
+    texts = (
+        f"edge {angle}, far face {depth} inside",
+        f"edge {angle}, far {depth} inside",
+        f"edge {angle}, {depth} inside",
+    )
+    widths = [text_width(text, _SMALL) + 4.0 for text in texts]
+    return next((text for text, width in zip(texts, widths, strict=True) if width < room), f"{angle}, {depth} inside")
 
 
 def _clear_of_levels(flat: Flat, inward: float, width: float, height: float, levels: tuple[float, ...]) -> Array:

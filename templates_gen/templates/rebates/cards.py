@@ -102,8 +102,9 @@ def place_name(boat: Boat, place: GaugePlace) -> str:
 
 
 def card_about(card: SharedCard) -> About:
-    """Return what a card is about: its place, or its first and last place or strake; those of its first run."""
-    return _run_about(card.runs[0])
+    """Return what a card is about: its place, or its first and last place or strake, run by run."""
+    first, *others = (_run_about(run) for run in card.runs)
+    return replace(first, also=tuple(others))
 
 
 def _run_about(run: Sequence[GaugePlace]) -> About:

@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -194,7 +194,8 @@ def _piece(hull: Hull, sheet: TransomSheet, gauge: EdgeGauge) -> Piece:
 
 def edge_gauge_about(sheet: TransomSheet, gauge: EdgeGauge) -> About:
     """Return what a card for a transom's edge is about."""
-    return About("transom", *gauge.strakes[0], sheet.end, part="gauge")
+    first, *others = (About("transom", *run, sheet.end, part="gauge") for run in gauge.strakes)
+    return replace(first, also=tuple(others))
 
 
 def _lettered(rows: Sequence[Row], gauge: EdgeGauge, hole: float) -> tuple[tuple[Row, ...], float]:
