@@ -180,6 +180,11 @@ def piece_name(about: About, units: UnitName = "mm") -> str:
             return "spiling sketch" if about.part == "sketch" else " ".join(_thing_and_number(about))
 
 
+def name_on_sheets(about: About, name: str) -> str:
+    """Return what a template is called in large letters on its sheets: its name, or "STERNPOST" for "stem aft"."""
+    return (timber(about.end) if about.thing == "stem" and about.end == "aft" else name).upper()
+
+
 def name_in_list(about: About, units: UnitName = "mm") -> str:
     """Return the name of a template among others; of a transom's gauge with all its strakes.
 

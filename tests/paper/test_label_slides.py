@@ -6,7 +6,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from templates_gen.drawing.piece import Hole, Label, Path, Piece, Role
+from templates_gen.drawing.piece import Hole, Label, LabelKind, Path, Piece, Role
 from templates_gen.paper.label_moves import Points, Sheets, _crossing, _free_shifts, near_boxes, shift_along, steps_of
 from templates_gen.paper.sheet import Affine, Rectangle, sheet, turn
 from templates_gen.paper.tiling import Cross, Joint, Tile, Tiling
@@ -280,7 +280,9 @@ def test_a_measure_for_which_there_is_no_room_is_left_out_and_listed() -> None:
 
 def test_a_name_that_also_stands_elsewhere_is_not_listed_as_left_out_and_a_measure_is() -> None:
     walls = tuple(Path(np.array([[x, 0.0], [x, 80.0]]), Role.SCRIBE) for x in np.arange(70.0, 121.0, 3.0))
-    for kind, listed in (("name", ()), ("instruction", ()), ("measure", ("abcdefghij",))):
+    cases: tuple[tuple[LabelKind, tuple[str, ...]], ...]
+    cases = (("name", ()), ("instruction", ()), ("measure", ("abcdefghij",)))
+    for kind, listed in cases:
         again, lost = (Label("abcdefghij", (left, 40.0), 5.0, kind=kind, room=1.0) for left in (20.0, 86.0))
         whole = labels_made_whole(Piece("x", "strakes", (), walls, (), (again, lost)), two_sheets(), width)
         assert whole.labels == (again,)

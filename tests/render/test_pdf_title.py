@@ -35,6 +35,21 @@ def test_every_piece_has_its_hand_and_face_in_letters_that_can_be_read(hull) -> 
         assert piece.facing.hand.upper() in text.upper()
 
 
+def test_the_after_stem_is_the_sternpost_in_the_strip_and_in_grey_letters_as_on_its_pattern() -> None:
+    plan = Plan(folio(boat_of(double_ender()), "rebates", "bench"), sheet("a4"), HEADER)
+    named = {page.subject: page.name for page in plan.pages if page.subject in ("stem fore", "stem aft")}
+    assert named == {"stem fore": "STEM FORE", "stem aft": "STERNPOST"}
+    labels = [
+        label.text
+        for page in plan.pages
+        if page.subject == "stem aft"
+        for placement in page.placements
+        for label in placement.part.labels
+    ]
+    assert "STERNPOST" in labels
+    assert not any("STEM AFT" in text for text in labels)
+
+
 def test_the_longest_that_fits_is_taken_and_only_the_last_is_set_smaller() -> None:
     texts = ("PORT, this face OUT; turn over for starboard", "PORT, this face OUT")
     assert shortened(texts, 200.0, (2.0, 1.5)) == (texts[0], 2.0)

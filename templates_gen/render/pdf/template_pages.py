@@ -34,7 +34,7 @@ from templates_gen.render.pdf.page import (
     set_lines,
 )
 from templates_gen.units import PT_PER_MM, UnitName
-from templates_gen.words import sheet_names
+from templates_gen.words import name_on_sheets, sheet_names
 
 Array = NDArray[np.float64]
 
@@ -63,7 +63,7 @@ def tile_pages(piece: Piece, layout: Tiling, shown: Mapping[str, Shown]) -> list
                 Placement(shown[tile.name].part, tile.matrix, tile.clip, tile.name, layout.crosses_on(tile.name))
                 for tile in tiles
             ),
-            name=piece.name.upper(),
+            name=name_on_sheets(piece.about, piece.name),
             hand=hand_and_face(piece),
             pointer=_pointer(piece, tiles[0]),
         )
@@ -87,7 +87,7 @@ def shared_page(pages: Sequence[Page]) -> Page:
         tile="",
         keys=tuple(key for page in pages for key in page.keys),
         placements=tuple(place for page in pages for place in page.placements),
-        name=names.upper(),
+        name=names_text([page.name for page in pages]).upper(),
     )
 
 
