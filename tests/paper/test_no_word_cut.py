@@ -91,11 +91,10 @@ def test_no_word_is_cut(hull) -> None:  # type: ignore[no-untyped-def]
             if all(seam.intersects(box) or not area.covers(box) for seam, area in zip(seams, areas, strict=True)):
                 on_joints += 1
                 assert label.kind == "measure" or label.has_leader
+        name = name_on_sheets(piece.about, piece.name)
         for tile, area in zip(layout.tiles, areas, strict=True):
             part = shown[tile.name].part
-            assert any(
-                label.text.upper().startswith(name_on_sheets(piece.about, piece.name)) for label in part.labels
-            )
+            assert any(label.text.upper().startswith(name) for label in part.labels)
             assert all(area.covers(shapely.Polygon(box)) for box in label_boxes(part.labels, text_width))
         left_out += check_the_list(piece, made)
         assert min((label.height for label in made.labels), default=2.0) >= 2.0 - 1e-9
