@@ -83,10 +83,11 @@ def first_free(
     back = turn(-angle)
     corners, points, moved = back.apply(boxes.reshape(-1, 2)), back.apply(obstacles), back.apply(shifts)
     low, high = corners.min(axis=0) - CLEAR, corners.max(axis=0) + CLEAR
-    off = points - moved[:, None]
-    is_free = ~np.any(np.all((off > low) & (off < high), axis=2), axis=1)
+    in_the_way = np.all((points > low + moved.min(axis=0)) & (points < high + moved.max(axis=0)), axis=1)
+    points = points[in_the_way]
     for sheets in choices:
-        held = np.flatnonzero(is_free & sheets.held(boxes, shifts))
-        if len(held):
-            return np.asarray(shifts[held[0]])
+        for k in np.flatnonzero(sheets.held(boxes, shifts)):
+            off = points - moved[k]
+            if not np.any(np.all((off > low) & (off < high), axis=1)):
+                return np.asarray(shifts[k])
     return None
