@@ -44,7 +44,7 @@ LOOK_ROUND = 0.01
 LIMITS = {"make": 7.5, "canoe": 9.5, "help": 2.0}
 """What ``--hold`` allows on a machine at rest, times the bare program's processor time.
 
-On two cores shared by four programs or more it took 7.2, 9.5 and 0.6; at rest these ratios are about a quarter less.
+It took 5.5, 7.8 and 0.6 on two cores at rest.
 """
 
 MEGABYTES_LIMIT = 300.0
