@@ -152,6 +152,7 @@ SetName = Annotated[
         "depth lines and gerald sheets.",
     ),
 ]
+Form = Annotated[bool, typer.Option("--form", help="Make the blank form to fill in at the boat instead.")]
 Square = Annotated[
     str | None,
     optional(
