@@ -165,15 +165,20 @@ def folio(
 ) -> Folio:
     """Return one kind of templates of a boat, as `folios.folio` draws it."""
 
-    def drawn() -> Folio:
-        return folios.folio(boat, kind, to_print, planked, wanted)
-
     if planked is not None and kind == "strakes":
-        # what is wanted counts for bevels only
-        as_drawn = None if planked.drawn is None else id(planked.drawn.boat)
-        plan = (planked.stock, planked.slope, planked.edge, planked.hand, as_drawn, planked.hung)
-        return _kept_of(boat, lambda: (planked, drawn()), "folio of planks", to_print, plan)[1]
-    return drawn() if wanted is not None else _kept_of(boat, drawn, "folio", kind, to_print)
+        planked = _kept_planks(planked)
+        if wanted is None:
+            return _kept_of(planked, lambda: folios.folio(boat, kind, to_print, planked), "folio of planks", to_print)
+    elif wanted is None:
+        return _kept_of(boat, lambda: folios.folio(boat, kind, to_print), "folio", kind, to_print)
+    return folios.folio(boat, kind, to_print, planked, wanted)
+
+
+def _kept_planks(planked: Planked) -> Planked:
+    """Return the planks that are kept of those that are cut alike, with the strakes that were drawn already."""
+    as_drawn = None if planked.drawn is None else id(planked.drawn.boat)
+    plan = (planked.stock, planked.slope, planked.edge, planked.hand, as_drawn, planked.hung)
+    return _kept_of(planked.boat, lambda: planked, "planks", plan)
 
 
 def kept_of_boat(compute: Callable[[Boat], Result]) -> Callable[[Boat], Result]:
