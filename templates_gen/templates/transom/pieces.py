@@ -71,11 +71,10 @@ def inner_face(distance: float, notation: Notation) -> str:
 
 
 def _piece(boat: Boat, sheet: TransomSheet) -> Piece:
-    top = np.array([[0.0, sheet.outer[-1, 1]]])
     bottom = np.array([[0.0, sheet.outer[0, 1]]])
     saw = _saw(boat, sheet)
     paths = [
-        Path(np.vstack([bottom, sheet.outer, top]), Role.CUT, closed=True),
+        Path(np.vstack([bottom, sheet.outer, sheet.top]), Role.CUT, closed=True),
         Path(sheet.inner, Role.FAR),
         saw,
         _centreline(saw),
@@ -113,7 +112,7 @@ def _piece(boat: Boat, sheet: TransomSheet) -> Piece:
 def _saw(boat: Boat, sheet: TransomSheet) -> Path:
     """Where to saw, from the centreline under the larger bottom round to the centreline above the sheer, closed."""
     bottoms = (float(sheet.outer[0, 1]) - SAW, float(sheet.inner[0, 1]) - SAW, float(sheet.saw[0, 1]))
-    low, high = min(bottoms), float(sheet.outer[-1, 1]) + boat.hull.allowances.sheer
+    low, high = min(bottoms), sheet.highest + boat.hull.allowances.sheer
     foot = carried_on(sheet.saw[0], sheet.saw[0] - sheet.saw[1], low)
     corner = carried_on(sheet.saw[-1], sheet.saw[-1] - sheet.saw[-2], high)
     return Path(np.vstack([[0.0, low], foot, sheet.saw[1:-1], corner, [0.0, high]]), Role.ROUGH, closed=True)
