@@ -167,6 +167,27 @@ def test_the_wood_is_sawn_outside_both_faces(name: str) -> None:
             assert near < 12.0
 
 
+@ALL
+def test_the_foot_is_left_rough_clear_of_other_lines_and_says_what_it_is_fitted_to(name: str) -> None:
+    for sheet in transom_sheets(boat(name)):
+        piece = pieces(name)[f"transom {sheet.end}"]
+        (saw,) = lines(piece, Role.ROUGH)
+        lowest = float(saw[:, 1].min())
+        for level in (0.0, sheet.shape.rabbet[1], sheet.outer[0, 1], sheet.inner[0, 1]):
+            assert level - lowest >= 2.0 - 1e-9
+        # with the centreline the inner face's line goes all the way round
+        inner = lines(piece, Role.FAR)[0]
+        assert inner[0].tolist() == [0.0, sheet.inner[0, 1]]
+        texts = [label.text for label in piece.labels]
+        start = texts.index("BOTTOM: fit to keel or hog,")
+        assert texts[start + 1] == "leave the rough wood"
+        wood = Polygon(outline(piece))
+        for label in piece.labels[start : start + 2]:
+            assert wood.contains(Polygon(label_box(label, text_width)))
+        up = boat(name).hull.notation.height(float(sheet.outer[0, 1]))
+        assert any("bottom" in text and f"up {up}" in text for text in texts)
+
+
 @pytest.mark.parametrize(("rake", "word"), [(15.0, "inner larger"), (0.0, "square"), (-15.0, "OUTER larger")])
 def test_on_a_boat_of_one_section_the_bevel_follows_from_the_rake_alone(rake: float, word: str) -> None:
     # Of a plank with normal (0, n_y, n_z) and a face with normal (cos r, 0, -sin r) the bevel is asin(-n_z sin r).
@@ -342,7 +363,7 @@ def test_a_leader_runs_from_each_label_beside_the_centreline_to_what_it_names(na
         wide = np.diff(sheet.corners[:, 1])
         beside = [label for label in piece.labels if label.anchor == "end" and label.at[0] < 0.0]
         for label in beside:
-            kind, number = re.match(r"(rabbet|land|strake|sheer) ?(\d*)", label.text).groups()  # type: ignore[union-attr]
+            kind, number = re.match(r"(rabbet|bottom|land|strake|sheer) ?(\d*)", label.text).groups()  # type: ignore[union-attr]
             if kind == "strake" and wide[int(number) - 1] <= 7.5:
                 continue
             starts = [points[0] - label.at for points in lines(piece, Role.NOTE)]

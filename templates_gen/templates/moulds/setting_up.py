@@ -202,7 +202,10 @@ def _ends(boat: Boat) -> Table:
             rows.append((column.name, word, notation.along(x), way, notation.height(y)))
     lengths = ("distance\nfrom forward", "from the\nbuilding line", "half-breadth")
     headings = ("", "", *(notation.heading(name) for name in lengths))
-    notes = ["Measured from the building line toward the keel. A transom's points are on its outer face; the profile is its centreline."]
+    notes = [
+        "Measured from the building line toward the keel. A transom's points are on its outer face; the profile is "
+        "its centreline."
+    ]
     if any("BEYOND" in row[3] for row in rows):
         notes.append("BEYOND: on the other side of the building line; leave room for it.")
     return Table("Setting up the ends", headings, tuple(rows), tuple(notes), word_columns=(0, 1))
