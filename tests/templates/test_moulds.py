@@ -219,7 +219,8 @@ def test_forward_moulds_stand_forward_of_their_stations_and_after_ones_abaft(nam
     assert any(label.text.startswith("THIS IS THE AFT FACE") for label in first.labels)
     for piece, seen, half in ((first, "AFT", "STARBOARD"), (last, "AHEAD", "PORT")):  # breadth to the right
         assert any(f"seen from {seen}: {half} half" in label.text for label in piece.labels)
-        assert any(f"seen from {seen}, {half} half" in line for line in piece.title)
+        assert piece.title[1].startswith(f"{half} half, ")
+        assert piece.title[1].endswith(f"seen from {seen}")
         assert piece.facing is not None
         assert piece.facing.hand == half.lower()
     assert not any("PORT" in label.text for label in first.labels)
