@@ -214,3 +214,18 @@ def _shaken(piece: Piece, random: np.random.Generator) -> Piece:
         holes=tuple(replace(one, centre=off(one.centre)) for one in piece.holes),
         labels=tuple(replace(one, at=off(one.at)) for one in piece.labels),
     )
+
+
+def test_no_line_of_what_is_read_first_stands_on_the_title_strip_and_warnings_come_before_cautions() -> None:
+    header = replace(HEADER, cautions=tuple(f"Caution {k}." for k in range(40)))
+    plan = Plan(folio(), sheet("a4"), header, reading=sheet("a4"))
+    first, stream = ReadFirst({"one.pdf": plan}, sheet("a4"), warnings=["Land 1 is thin."]), io.BytesIO()
+    write_read_first(first, stream)
+    document = pypdfium2.PdfDocument(stream.getvalue())
+    for page, planned in zip(document, first.pages, strict=True):
+        shown, strip = page.get_textpage(), planned.sheet.title
+        letters = [k for k, letter in enumerate(shown.get_text_range(0, shown.count_chars())) if not letter.isspace()]
+        feet = np.array([shown.get_charbox(k)[1] for k in letters]) / PT_PER_MM
+        assert not np.any((feet > strip.top) & (feet < strip.top + 2.0))
+    text = " ".join(document[0].get_textpage().get_text_range().split())
+    assert text.index("Before you cut wood") < text.index("Land 1 is thin.") < text.index("Cautions")

@@ -115,7 +115,7 @@ def assembly_pages(pieces: Sequence[tuple[Piece, Tiling]], sheet: Sheet, header:
     if not pieces:
         return []
     way = sheet.page
-    area = way.drawing
+    area = way.text
     lines = _joining_lines(pieces, area.width, header.notation)
     blocks = [_block(piece, layout, header, min(area.width, WIDEST)) for piece, layout in pieces]
     top = area.top - PITCH * HEADING - depth(lines) - _BETWEEN

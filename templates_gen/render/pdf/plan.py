@@ -253,10 +253,18 @@ class ReadFirst(Planned):
     sheet : Sheet
     correction : Correction
         Of the printer of the templates; none is made where they are on other paper.
+    warnings : sequence of str
+        What is to be known of this boat before wood is cut.
     """
 
-    def __init__(self, plans: dict[str, Plan], sheet: Sheet, correction: Correction = NO_CORRECTION) -> None:
-        header = replace(next(iter(plans.values())).header, layout="")
+    def __init__(
+        self,
+        plans: dict[str, Plan],
+        sheet: Sheet,
+        correction: Correction = NO_CORRECTION,
+        warnings: Sequence[str] = (),
+    ) -> None:
+        header = replace(next(iter(plans.values())).header, layout="", warnings=tuple(warnings))
         parts = [plan.to_read(file) for file, plan in plans.items()]
         is_elsewhere = any(plan.paper != sheet.name for plan in plans.values())
         correction = NO_CORRECTION if is_elsewhere else correction
