@@ -217,9 +217,10 @@ class Plan(Planned):
         ends: dict[int, Page] = {}
         for number, (k, layout) in enumerate(zip(large, layouts, strict=True)):
             whole = _with_whole_labels(self.folio.pieces[k], rounded[k], layout)
-            in_lengths = layout.is_plain and any(len(leaf) > 1 for leaf in layout.leaves)
+            has_map = layout.joints and not (layout.is_plain and whole.facing is None)
+            in_lengths = not has_map and any(len(leaf) > 1 for leaf in layout.leaves)
             notes_of[whole.name] = (*((LENGTHS,) if in_lengths else ()), *whole.notes)
-            if not layout.is_plain:
+            if has_map:
                 self._maps.append((self.folio.pieces[k], layout))
             shown = shown_on(whole, layout, text_width)
             rooms += rooms_of(whole, layout, shown, len(pages), text_width) if self._has_tables else ()
