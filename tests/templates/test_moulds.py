@@ -72,7 +72,7 @@ def _after_four(hull: Hull) -> list[str]:
 
 
 def test_a_bowed_transom_is_set_up_by_its_centreline_and_by_its_corners() -> None:
-    (table,) = (one for one in mould_tables(boat("pram")) if one.title == "Setting up the ends")
+    (table,) = (one for one in mould_tables(boat("pram")) if one.title == "The ends")
     rows = {(end, word): tuple(map(float, figures)) for end, word, *figures in table.rows}
     # The hull file's own profile of the after transom, and the building line 700 mm above the base line.
     assert rows["aft transom", "top of the profile"] == (2618.0, 700.0 - 482.0, 0.0)
