@@ -122,7 +122,7 @@ def _sheets(plan: CuttingPlan, units: UnitName) -> Table:
         tuple(rows),
         (
             f"Parts lie {gap} or more apart and {margin} or more from the sheet's edges, strakes with the grain "
-            "along the sheet. Measure the sheets: few are of the size and thickness they were bought for.",
+            "along the sheet. Measure the sheets: few have the size and thickness that they are sold as.",
             "Yield is the area of the parts over that of the sheet.",
             *([f"Larger than any sheet and left out: {', '.join(plan.left_out)}."] if plan.left_out else []),
         ),

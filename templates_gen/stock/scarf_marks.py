@@ -273,16 +273,16 @@ def _note(joint: Scarf, number: int, plank: Plank) -> str:
     slope = f"{joint.length / plank.thickness:.3g}"
     return (
         f"Scarf {number}, {slope} to 1, its outside feather facing aft: the forward part runs to the scribed line "
-        "(long dashes) and is planed on its INNER face from the short dashes to nothing; the part abaft it begins at "
-        "the short dashes and is planed on its OUTER face from the scribed line to nothing."
+        "(long dashes) and is planed on its INNER face from the short dashes to nothing; the part aft of it begins "
+        "at the short dashes and is planed on its OUTER face from the scribed line to nothing."
     )
 
 
 def scarf_line(plank: Plank, outline: Array, joint: Scarf, sign: float) -> tuple[Path, str]:
     """Return the line where a part's scarf begins, and what is planed; `sign` 1 at a fore end, -1 at an after end.
 
-    The outside feather faces aft: the forward part lies outside, so it is planed on its inner face, the part abaft it
-    on its outer face, which is the one that is looked at.
+    The outside feather faces aft: the forward part lies outside, so it is planed on its inner face, the part aft of
+    it on its outer face, which is the one that is looked at.
     """
     point, way = plank.cut(joint.middle, sign * joint.length / 2)
     across = np.array([-way[1], way[0]])
