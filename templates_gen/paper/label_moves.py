@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Sequence
+from copy import copy
 
 import numpy as np
 from numpy.typing import NDArray
@@ -86,6 +87,16 @@ class Sheets:
         self._cells = _ends(cells) if cells else None
         low, high = self._cells or (self._low, self._high)
         self._farthest = np.minimum(self._low, low)[:, 0], np.maximum(self._high, high)[:, 0]
+
+    def only(self, which: NDArray[np.bool_]) -> "Sheets":
+        """Return some of these sheets, shape (sheets,); what must lie in several areas is no longer looked at."""
+        some = copy(self)
+        some._cells = None
+        some._turns, some._shifts, some._low, some._high = (
+            every[which] for every in (self._turns, self._shifts, self._low, self._high)
+        )
+        some._farthest = some._low[:, 0], some._high[:, 0]
+        return some
 
     def _turned(self, points: Array, sheets: slice | NDArray[np.intp] = slice(None)) -> Array:
         """Return points (n, 2) turned to every sheet, or to some, not moved, shape (sheets, n, 2)."""

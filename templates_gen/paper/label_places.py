@@ -67,8 +67,8 @@ def next_to_line(label: Label, is_short: bool, least: float, text_width: TextWid
 
 
 def beside_another(labels: Sequence[Label]) -> set[int]:
-    """Return the indices of labels next to whose line another label's line runs within _CLOSE."""
-    owners = [k for k, label in enumerate(labels) if label.line is not None]
+    """Return the indices of labels without a leader next to whose line another's runs within _CLOSE."""
+    owners = [k for k, label in enumerate(labels) if label.line is not None and not label.has_leader]
     lines = shapely.linestrings(np.array([line_of(labels[k]) for k in owners]).reshape(-1, 2, 2))
     firsts, seconds = shapely.STRtree(lines).query(lines, predicate="dwithin", distance=_CLOSE)
     is_another = shapely.hausdorff_distance(lines[firsts], lines[seconds]) > _SAME
@@ -81,7 +81,7 @@ def leader_to_line(before: Label, moved: Label, text_width: TextWidth, is_beside
     A label that was not moved has one only if another line runs so near that the label could be read as its name.
     """
     line = line_of(before)
-    if not len(line) or (before.at == moved.at and not is_beside_another):
+    if not len(line) or before.has_leader or (before.at == moved.at and not is_beside_another):
         return None
     ahead = np.array([math.cos(moved.angle), math.sin(moved.angle)])
     middle = np.array(moved.at) + moved.height / 2 * np.array([-ahead[1], ahead[0]])

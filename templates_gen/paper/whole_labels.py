@@ -6,9 +6,10 @@ from dataclasses import dataclass, replace
 from itertools import groupby
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
-from templates_gen.drawing.marks import TextWidth, label_boxes
+from templates_gen.drawing.marks import TextWidth, arrow, label_boxes
 from templates_gen.drawing.piece import Label, Path, Piece, Role
 from templates_gen.paper.ink import ink_points
 from templates_gen.paper.label_moves import (
@@ -39,6 +40,12 @@ _TO_LEADER = 2.0
 
 LEAST = 2.0
 """mm: height of capitals below which no label is set smaller to be whole."""
+
+_NEAR_LINE = 6.0
+"""mm from the line that a label with a leader names: next to it, where no leader is drawn."""
+
+_HEAD = 2.5
+"""Length of the barbs of a leader, mm."""
 
 _DRAWN_OFF = 8.0
 """mm that a label is moved from its line to make room for a leader, where another line runs close by."""
@@ -99,7 +106,11 @@ def labels_made_whole(piece: Piece, layout: Tiling, text_width: TextWidth) -> Wh
     lost = [[piece.labels[k] for k in block] for block in blocks]
     texts = _as_listed([some for some in lost if not all((label.text, label.listed) in told for label in some)])
     pairs = [(k, *pair) for k, pair in enumerate(zip(piece.labels, making.labels, strict=True)) if k not in left_out]
-    leaders = [longer_leader(*pair) for _, *pair in pairs if pair[0].room is not None or not layout.is_row]
+    leaders = [
+        longer_leader(label, moved, text_width)
+        for _, label, moved in pairs
+        if label.room is not None or not layout.is_row
+    ]
     leaders += [
         leader_to_line(label, moved, text_width, k in alone)
         for k, label, moved in pairs
@@ -117,14 +128,24 @@ def _as_listed(blocks: Sequence[Sequence[Label]]) -> tuple[str, ...]:
     return tuple(f"{whose}: {', '.join(of)}" if whose else of[0] for (whose, _), of in texts.items())
 
 
-def longer_leader(label: Label, moved: Label) -> Path | None:
-    """Return what leads from the end of a label's leader to where it stands now; None where it has hardly moved."""
+def longer_leader(label: Label, moved: Label, text_width: TextWidth) -> Path | None:
+    """Return what leads from the end of a label's leader to where it stands now; None where it has hardly moved.
+
+    It leads to where the leader met the label, or if the label says to which line it leads, to its nearest side.
+    """
     if not label.has_leader or math.dist(label.at, moved.at) < _AT_ITS_PLACE:
         return None
     along, up = reading_way(label.angle)[0], reading_way(label.angle + math.pi / 2)[0]
     before = {"start": -1.0, "middle": 0.0, "end": 1.0}[label.anchor] * _TO_LEADER * along
-    ends = [np.array(one.at) + before + one.height / 2 * up for one in (label, moved)]
-    return Path(np.array(ends), Role.NOTE)
+    tail, end = (np.array(one.at) + before + one.height / 2 * up for one in (label, moved))
+    if label.line is not None:
+        box = shapely.Polygon(label_boxes([moved], text_width)[0]).buffer(_TO_LEADER / 2, join_style="mitre")
+        line = shapely.LineString(line_of(label))
+        if line.distance(shapely.Point(tail)) <= _NEAR_LINE:
+            (x0, y0), (x1, y1) = shapely.get_coordinates(shapely.shortest_line(box, line)).tolist()
+            return arrow((x0, y0), (x1, y1), _HEAD)
+        end = shapely.get_coordinates(shapely.shortest_line(shapely.Point(tail), box))[1]
+    return Path(np.array([tail, end]), Role.NOTE)
 
 
 class _Making:
@@ -153,6 +174,10 @@ class _Making:
     def is_made_whole(self, block: Sequence[int]) -> bool:
         """Return whether a block was made whole: off all joints, or if it must be across one that it is whole on."""
         own = block[0] if self.labels[block[0]].line is not None else None
+        if own is not None and self.labels[own].has_leader:
+            if self._is_moved_home(own):
+                return True
+            own = None
         if (
             own is not None
             and not self.labels[own].block
@@ -167,6 +192,23 @@ class _Making:
             return True
         if own is not None and self._is_next_to_line(own, is_short=True):
             self.shortened.add(own)
+        return False
+
+    def _is_moved_home(self, k: int) -> bool:
+        """Return whether a label was moved any way on to a sheet that shows the line that it leads to."""
+        home = self._inside.only(self._inside.showing(line_of(self.labels[k]).mean(axis=0)[None, None])[0])
+        room = self.labels[k].room or 0.0
+        before = self.labels[k], self._boxes[k].copy()
+        for is_small in (False, True):
+            if is_small:
+                self._set_smaller([k])
+            boxes = self._boxes[[k]]
+            fences = self._fences.near(boxes, room + FINE + float(np.ptp(boxes, axis=(0, 1)).max()))
+            obstacles = self._obstacles([k], room)
+            if self._shifted([k], shift_of_block(boxes, self.labels[k].angle, obstacles, home, fences, room)):
+                return True
+        self.labels[k], self._boxes[k] = before
+        self._letters[[k]] = _outlines(self._boxes[[k]])
         return False
 
     def _is_next_to_line(self, k: int, is_short: bool) -> bool:

@@ -323,3 +323,22 @@ def test_names_of_lines_close_together_are_led_each_to_its_own(apart: float, pap
         assert tail.distance(tip) > 6.0
         assert tail.distance(box) < 3.0
         assert not shapely.LineString([tail, tip]).intersects(shapely.LineString(other))
+
+
+def test_a_label_with_a_leader_stays_on_the_sheet_of_the_line_that_it_leads_to() -> None:
+    layout = laid(panel())
+    x, y = on_a_joint(layout)  # the joint is upright
+    line = np.array([[x - 40.0, y - 60.0], [x - 40.0, y - 30.0]])
+    leader = Path(np.array([[x - 22.0, y + 1.5], [x - 40.0, y - 45.0]]), Role.NOTE)
+    fence = Path(np.array([[x - 60.0, y + 5.0], [x + 20.0, y + 5.0]]), Role.NOTE)  # it cannot just slide back
+    text = "land 1 hollow: from here aft"
+    label = Label(text, (x - 20.0, y), 3.0, kind="measure", has_leader=True, room=100.0).next_to(line)
+    made = labels_made_whole(panel(label, lines=(Path(line, Role.FAR), leader, fence)), layout, width)
+    (moved,), (more,) = made.labels, made.leaders
+    assert moved.text == text
+    box = shapely.Polygon(label_boxes([moved], width)[0])
+    assert is_whole(moved, layout)
+    assert box.bounds[2] < x
+    assert np.allclose(more.points[0], leader.points[0])
+    assert shapely.Point(more.points[1]).distance(box) < 3.0
+    assert not box.intersects(shapely.LineString(more.points))

@@ -139,7 +139,7 @@ def _stretch(hull: Hull, strake: FlatStrake, hang: Bending) -> str:
 def _notes(hull: Hull, facts: _Facts, hand: Hand | None = None) -> tuple[str, ...]:
     lines, strake = facts.lines, facts.strake
     notes = [
-        "Cut to the middle of the full outline, edges square. The long dashes outside it are the rough line: leave "
+        "Cut to the middle of the net line, edges square. The long dashes outside it are the rough line: leave "
         f"that wood until the plank is fitted. Keep edges true within {hull.notation.within(0.5)} where they lie "
         f"on a bevel, {hull.notation.within(1.0)} elsewhere.",
         *_forefoot_notes(hull, strake),
