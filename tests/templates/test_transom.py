@@ -101,6 +101,21 @@ def test_breadths_of_a_bowed_transom_are_laid_off_along_its_arc() -> None:
     assert np.min(np.linalg.norm(outline(pieces("pram")["transom aft"]) - sheer, axis=1)) < 0.01
 
 
+def test_the_top_of_a_bowed_transom_is_level_in_space_and_the_rough_line_leaves_wood_over_the_profile() -> None:
+    after = pieces("pram")["transom aft"]
+    (net,), (rough,) = (lines(after, role) for role in (Role.CUT, Role.ROUGH))
+    # The hull file: profile from (2540, 144) to (2618, 482), radius 1800; the sheer is 504 out at a height of 481.
+    # A point bowed forward by its sagitta, square to the rake, also rises by that times the sine of the rake.
+    rake = np.arctan2(78.0, 338.0)
+    corner = int(np.argmax(net[:, 1] + net[:, 0]))
+    top = net[corner:]
+    sagitta = 1800.0 * (1.0 - np.cos(top[:, 0] / 1800.0))
+    heights = 144.0 + top[:, 1] * np.cos(rake) + sagitta * np.sin(rake)
+    assert len(top) > 20
+    assert np.abs(heights - 481.0).max() < 0.01
+    assert rough[:, 1].max() == pytest.approx(338.0 / np.cos(rake) + boat("pram").hull.allowances.sheer, abs=0.01)
+
+
 @BEVELLED
 def test_the_two_faces_lines_part_by_what_is_written_beside_each_strake(name: str) -> None:
     for sheet in transom_sheets(boat(name)):

@@ -24,7 +24,7 @@ def saw_outline(boat: Boat, sheet: TransomSheet) -> Path:
     """Return where to saw, from the centreline below the foot round to the centreline above the sheer, closed."""
     bottoms = (float(sheet.outer[0, 1]) - SAW, float(sheet.inner[0, 1]) - SAW, float(sheet.saw[0, 1]))
     foot = carried_on(sheet.saw[0], sheet.saw[0] - sheet.saw[1], min(bottoms))
-    low, high = min(*bottoms, _lowest_line(sheet) - _BELOW), float(sheet.outer[-1, 1]) + boat.hull.allowances.sheer
+    low, high = min(*bottoms, _lowest_line(sheet) - _BELOW), sheet.highest + boat.hull.allowances.sheer
     corner = carried_on(sheet.saw[-1], sheet.saw[-1] - sheet.saw[-2], high)
     down = [[foot[0], low]] if low < min(bottoms) else np.empty((0, 2))
     return Path(np.vstack([[0.0, low], *down, foot, sheet.saw[1:-1], corner, [0.0, high]]), Role.ROUGH, closed=True)

@@ -72,11 +72,10 @@ def inner_face(distance: float, notation: Notation) -> str:
 
 
 def _piece(boat: Boat, sheet: TransomSheet) -> Piece:
-    top = np.array([[0.0, sheet.outer[-1, 1]]])
     bottom = np.array([[0.0, sheet.outer[0, 1]]])
     saw = saw_outline(boat, sheet)
     paths = [
-        Path(np.vstack([bottom, sheet.outer, top]), Role.CUT, closed=True),
+        Path(np.vstack([bottom, sheet.outer, sheet.top]), Role.CUT, closed=True),
         inner_outline(sheet),
         saw,
         _centreline(saw),

@@ -50,7 +50,7 @@ def _sentences(boat: Boat, sheet: TransomSheet) -> tuple[str, ...]:
         f"{thickness} thick, raked {format_angle(rake)}, {form}",
         "full: outer face; dashed: inner face",
         *SAW_WORDS,
-        "top square across: add your own crown",
+        "top level across at the sheer: add your own crown",
     ]
     if sheet.is_rebated:
         lip = notation.spoken_length(sheet.wood.lip)
