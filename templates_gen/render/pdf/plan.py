@@ -19,6 +19,7 @@ from templates_gen.paper.packing import is_small
 from templates_gen.paper.sheet import Sheet
 from templates_gen.paper.shown import shown_on
 from templates_gen.paper.tiling import Tiling
+from templates_gen.paper.upright import upright
 from templates_gen.paper.whole_labels import labels_made_whole
 from templates_gen.render.pdf.assembly import LENGTHS
 from templates_gen.render.pdf.contents import condensed, entries_of
@@ -241,6 +242,7 @@ class Plan(Planned):
 
 def _with_whole_labels(piece: Piece, rounded: Piece, layout: Tiling) -> Piece:
     """Return a large piece whose labels no joint cuts; its notes hold its title, and labels that are left out."""
+    rounded = replace(rounded, labels=upright(rounded.labels, layout))
     labels = labels_made_whole(rounded, layout, text_width)
     notes = (*piece.title[1:], *piece.notes, *left_out_notes(labels.left_out))
     return replace(piece, labels=labels.labels, paths=(*piece.paths, *labels.leaders), notes=notes)

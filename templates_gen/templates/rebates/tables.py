@@ -1,5 +1,7 @@
 """Tables of every rebate: angle, depth, lines, seat and height, and what a seat that is too short needs."""
 
+from dataclasses import replace
+
 import numpy as np
 
 from templates_gen.about import About, EndName
@@ -67,7 +69,24 @@ def rebate_tables(boat: Boat) -> tuple[Table, ...]:
     """Return a table for each stem and sternpost, one for the keel, and one of a flat bottom's true shape."""
     stems = tuple(_stem_table(boat, end) for end in boat.shell.hung.stems)
     keels = {"rebate": _keel_table, "hog": _hog_table, "flat": _bottom_table}
-    return (*stems, *flat_bottom_tables(boat), keels[boat.hull.keel.joint](boat))
+    tables = (*stems, *flat_bottom_tables(boat), keels[boat.hull.keel.joint](boat))
+    return tuple(_without_empty_remarks(table) for table in tables)
+
+
+_REMARK = "Remark"
+
+
+def _without_empty_remarks(table: Table) -> Table:
+    """The same table, its last column left out where it is for remarks and there are none."""
+    if table.columns[-1] != _REMARK or any(row[-1] for row in table.rows):
+        return table
+    last = len(table.columns) - 1
+    return replace(
+        table,
+        columns=table.columns[:last],
+        rows=tuple(row[:last] for row in table.rows),
+        word_columns=tuple(place for place in table.word_columns if place != last),
+    )
 
 
 def _section(boat: Boat, rebate: Rebate) -> tuple[str, ...]:
@@ -110,7 +129,7 @@ def _stem_table(boat: Boat, end: EndName) -> Table:
         figures = (str(rebate.strake), place, format_angle(rebate.angle), *_section(boat, rebate))
         rows.append((*figures, "needs an apron" if short else ""))
         abouts.append(About("rebate", rebate.strake, end=end))
-    columns = ("Strake", "Place", "Angle", *_section_columns(boat), "Remark")
+    columns = ("Strake", "Place", "Angle", *_section_columns(boat), _REMARK)
     if not is_bevelled:
         return Table(
             f"{MEMBER[end]}: the rebate",
@@ -163,7 +182,7 @@ def _keel_table(boat: Boat) -> Table:
         )
         for place in boat.keel_gauges
     )
-    columns = (_PLACE, "Angle", *_section_columns(boat), "Remark")
+    columns = (_PLACE, "Angle", *_section_columns(boat), _REMARK)
     return Table(
         "Keel: the rebate",
         columns,
@@ -186,7 +205,7 @@ def _hog_table(boat: Boat) -> Table:
         f"Arris of garboard\nplaned back ({notation.depth_unit})",
         notation.heading("Bearing\non hog"),
         notation.heading("Rabbet\nabove base"),
-        "Remark",
+        _REMARK,
     )
     notes = (*_HOG_NOTES, _along(notation.units), *_no_cards(boat), *(_NO_HOG_NOTE if any(no_hog) else ()))
     return Table("Keel and hog", columns, rows, notes, word_columns=(0, len(columns) - 1))
