@@ -116,8 +116,8 @@ def folio(
 ) -> Folio:
     """Return one kind of templates of a boat, each piece with a name of its own; empty where the boat has none.
 
-    `planked` is what the strakes are scarfed by; None: what is usual. Of its strakes those that are `wanted` are drawn,
-    and boards and sheets that hold several lands hold those that are; None: all.
+    `planked` is what the strakes are scarfed by; None: what is usual. Of its strakes those that are `wanted` are
+    drawn, and boards and sheets that hold several lands hold those that are; None: all.
     """
     if planked is not None and kind == "strakes":
         made = planked.folio(wanted)
