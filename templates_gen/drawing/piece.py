@@ -88,7 +88,8 @@ class Label:
         with a leader, how far it may be moved any way. Where that is not enough it is left out. None: by its kind.
     line : ((float, float), (float, float)) or None
         Where the line across the piece begins and ends that it stands next to, mm along and up its own way of reading
-        from `at`. Where no sheet has room for it there, it may stand on either side of the half that begins it.
+        from `at`. Where no sheet has room for it there, it may stand on either side of the half that begins it, or at
+        the end of a leader to it; with a leader, on its own side of all of the line.
     short : str
         What may stand on either side of all of `line` where there is no room for all of the text.
     listed : str

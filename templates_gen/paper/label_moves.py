@@ -85,18 +85,26 @@ class Sheets:
         pairs = zip(layout.tiles, areas, strict=True)
         self._low, self._high = _ends([_clear_of_joints(tile, area) for tile, area in pairs])
         self._cells = _ends(cells) if cells else None
+        self._shown = _ends([tile.clip for tile in layout.tiles])
         low, high = self._cells or (self._low, self._high)
         self._farthest = np.minimum(self._low, low)[:, 0], np.maximum(self._high, high)[:, 0]
 
-    def only(self, which: NDArray[np.bool_]) -> "Sheets":
-        """Return some of these sheets, shape (sheets,); what must lie in several areas is no longer looked at."""
+    def that_show(self, points: Array) -> "Sheets":
+        """Return those that show some of `points` (n, 2), mm: where a label is whole on one of them."""
+        page = self._turned(points) + self._shifts
+        shown = _all_of_both((self._shown[0] < page) & (page < self._shown[1])).any(axis=1)
         some = copy(self)
-        some._cells = None
-        some._turns, some._shifts, some._low, some._high = (
-            every[which] for every in (self._turns, self._shifts, self._low, self._high)
-        )
+        some._turns, some._shifts, some._cells = self._turns[shown], self._shifts[shown], None
+        some._low, some._high = self._low[shown], self._high[shown]
+        some._shown = self._shown[0][shown], self._shown[1][shown]
         some._farthest = some._low[:, 0], some._high[:, 0]
         return some
+
+    def showing_both(self, boxes: Array, points: Array) -> NDArray[np.bool_]:
+        """Return which sheets show which of `boxes` (k, 4, 2) whole and the point of `points` (k, 2) that goes with
+        it, shape (k, sheets)."""
+        page = self._turned(points) + self._shifts
+        return self.showing(boxes) & _all_of_both((self._shown[0] < page) & (page < self._shown[1])).T
 
     def _turned(self, points: Array, sheets: slice | NDArray[np.intp] = slice(None)) -> Array:
         """Return points (n, 2) turned to every sheet, or to some, not moved, shape (sheets, n, 2)."""

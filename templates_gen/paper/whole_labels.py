@@ -9,11 +9,12 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from templates_gen.drawing.marks import TextWidth, arrow, label_boxes
+from templates_gen.drawing.marks import TextWidth, label_boxes
 from templates_gen.drawing.piece import Label, Path, Piece, Role
 from templates_gen.paper.ink import ink_points
 from templates_gen.paper.label_moves import (
     BLOCK_FARTHEST,
+    CLEAR,
     FINE,
     PAST,
     Points,
@@ -24,7 +25,18 @@ from templates_gen.paper.label_moves import (
     shift_of_block,
     whole_ways,
 )
-from templates_gen.paper.label_places import beside_another, first_free, leader_to_line, line_of, next_to_line
+from templates_gen.paper.label_places import (
+    SAME,
+    Led,
+    beside_another,
+    first_free,
+    leader,
+    leader_to_line,
+    led_to_line,
+    line_of,
+    next_to_line,
+    own_leaders,
+)
 from templates_gen.paper.tiling import ARM, Tiling
 
 Array = NDArray[np.float64]
@@ -41,11 +53,8 @@ _TO_LEADER = 2.0
 LEAST = 2.0
 """mm: height of capitals below which no label is set smaller to be whole."""
 
-_NEAR_LINE = 6.0
-"""mm from the line that a label with a leader names: next to it, where no leader is drawn."""
-
-_HEAD = 2.5
-"""Length of the barbs of a leader, mm."""
+_READABLE_FIRST = ((np.inf, 2.5), (LEAST,))
+"""mm: heights of capitals, at most their own, that labels are tried in next to their lines and then led to them."""
 
 _DRAWN_OFF = 8.0
 """mm that a label is moved from its line to make room for a leader, where another line runs close by."""
@@ -69,11 +78,14 @@ class WholeLabels:
         with whose it is before it, where it does not say so. Without what is no measure and stands elsewhere, too.
     leaders : tuple of Path
         What leads to labels that were moved from the ends of their leaders.
+    without : frozenset of int
+        Which of the piece's paths are leaders to where labels stood that have others now, or none.
     """
 
     labels: tuple[Label, ...]
     left_out: tuple[str, ...] = ()
     leaders: tuple[Path, ...] = ()
+    without: frozenset[int] = frozenset()
 
 
 def labels_made_whole(piece: Piece, layout: Tiling, text_width: TextWidth) -> WholeLabels:
@@ -88,9 +100,9 @@ def labels_made_whole(piece: Piece, layout: Tiling, text_width: TextWidth) -> Wh
     is tried with letters of `LEAST`. A label with `room` of its own slides; if it has a leader, it is at last moved
     any way as far as `room`, and the leader follows it. In a row any other measure, or label with a leader, stays
     near its place; elsewhere a label with a leader only slides, and the leader follows it. A label with a `line` is
-    tried all along it, on both sides, before it is moved away from it, to which a leader then leads; at last what is
-    `short` for it is tried so. Of a block only the first row's short form is tried so, in place of the block. Where
-    another label's line runs close to its own, it has a leader in any case.
+    tried all along it, on both sides, and then at the end of a leader to it, on a sheet that shows all of this; at
+    last what is `short` for it is tried next to it. Where another label's line runs close to its own, it has a leader
+    in any case.
     """
     doubtful = beside_another(piece.labels)
     if not piece.labels or (len(layout.tiles) < 2 and not doubtful):
@@ -98,7 +110,7 @@ def labels_made_whole(piece: Piece, layout: Tiling, text_width: TextWidth) -> Wh
     making = _Making(piece, layout, text_width, bool(doubtful))
     blocks = [block for block in making.cut if not making.is_made_whole(block)]
     left_out = {k for block in blocks for k in block if k not in making.shortened}
-    alone = {k for k in doubtful - left_out if k in making.shortened or not making.labels[k].block}
+    alone = doubtful - left_out
     for k in sorted(alone):
         making.draw_off(k)
     kept = tuple(label for k, label in enumerate(making.labels) if k not in left_out)
@@ -106,17 +118,14 @@ def labels_made_whole(piece: Piece, layout: Tiling, text_width: TextWidth) -> Wh
     lost = [[piece.labels[k] for k in block] for block in blocks]
     texts = _as_listed([some for some in lost if not all((label.text, label.listed) in told for label in some)])
     pairs = [(k, *pair) for k, pair in enumerate(zip(piece.labels, making.labels, strict=True)) if k not in left_out]
-    leaders = [
-        longer_leader(label, moved, text_width)
-        for _, label, moved in pairs
-        if label.room is not None or not layout.is_row
-    ]
+    pairs = [(k, label, moved) for k, label, moved in pairs if k not in making.ways]
+    leaders = [longer_leader(*pair) for _, *pair in pairs if pair[0].room is not None or not layout.is_row]
     leaders += [
-        leader_to_line(label, moved, text_width, k in alone)
-        for k, label, moved in pairs
-        if not label.block or k in alone
+        leader_to_line(label, moved, text_width, k in alone) for k, label, moved in pairs if not label.has_leader
     ]
-    return WholeLabels(kept, texts, tuple(leader for leader in leaders if leader is not None))
+    leaders += [leader(way) for way in making.ways.values() if len(way)]
+    without = frozenset(making.arrows[k] for k in making.ways if k in making.arrows)
+    return WholeLabels(kept, texts, tuple(one for one in leaders if one is not None), without)
 
 
 def _as_listed(blocks: Sequence[Sequence[Label]]) -> tuple[str, ...]:
@@ -128,30 +137,21 @@ def _as_listed(blocks: Sequence[Sequence[Label]]) -> tuple[str, ...]:
     return tuple(f"{whose}: {', '.join(of)}" if whose else of[0] for (whose, _), of in texts.items())
 
 
-def longer_leader(label: Label, moved: Label, text_width: TextWidth) -> Path | None:
-    """Return what leads from the end of a label's leader to where it stands now; None where it has hardly moved.
-
-    It leads to where the leader met the label, or if the label says to which line it leads, to its nearest side.
-    """
+def longer_leader(label: Label, moved: Label) -> Path | None:
+    """Return what leads from the end of a label's leader to where it stands now; None where it has hardly moved."""
     if not label.has_leader or math.dist(label.at, moved.at) < _AT_ITS_PLACE:
         return None
     along, up = reading_way(label.angle)[0], reading_way(label.angle + math.pi / 2)[0]
     before = {"start": -1.0, "middle": 0.0, "end": 1.0}[label.anchor] * _TO_LEADER * along
-    tail, end = (np.array(one.at) + before + one.height / 2 * up for one in (label, moved))
-    if label.line is not None:
-        box = shapely.Polygon(label_boxes([moved], text_width)[0]).buffer(_TO_LEADER / 2, join_style="mitre")
-        line = shapely.LineString(line_of(label))
-        if line.distance(shapely.Point(tail)) <= _NEAR_LINE:
-            (x0, y0), (x1, y1) = shapely.get_coordinates(shapely.shortest_line(box, line)).tolist()
-            return arrow((x0, y0), (x1, y1), _HEAD)
-        end = shapely.get_coordinates(shapely.shortest_line(shapely.Point(tail), box))[1]
-    return Path(np.array([tail, end]), Role.NOTE)
+    ends = [np.array(one.at) + before + one.height / 2 * up for one in (label, moved)]
+    return Path(np.array(ends), Role.NOTE)
 
 
 class _Making:
     """The labels of a piece while they are made whole; `cut`: the blocks that a joint cuts, as indices of labels.
 
-    `shortened`: those that have their short form only.
+    `shortened`: those that have their short form only. `arrows`: which of the piece's paths leads from a label to its
+    line. `ways`: from where to where the leader runs of a label that has a new one, no points if it needs none now.
     """
 
     def __init__(self, piece: Piece, layout: Tiling, text_width: TextWidth, is_any_doubtful: bool) -> None:
@@ -159,30 +159,30 @@ class _Making:
         self._inside, self._across = whole_ways(layout)
         self.labels = list(piece.labels)
         self.shortened: set[int] = set()
+        self.ways: dict[int, Array] = {}
         self._boxes = label_boxes(self.labels, text_width)
         shown = self._inside.showing(self._boxes)
+        self.arrows = own_leaders(self.labels, piece.paths, text_width)
+        self._at_lines = self._places_at_lines()
+        owners = list(self._at_lines)
+        if owners:
+            shown[owners] = self._inside.showing_both(self._boxes[owners], np.array(list(self._at_lines.values())))
         alone = np.asarray(shown.any(axis=1)).tolist()
         self.cut = [
             block for block in _blocks(self.labels) if not all(alone[k] for k in block) or _is_parted(shown[block])
         ]
         if not self.cut and not is_any_doubtful:
             return
-        self._drawn, self._letters = Points(_drawn(piece, layout)), _outlines(self._boxes)
+        moved = {self.arrows[k] for block in self.cut for k in block if k in self.arrows}
+        kept = tuple(path for k, path in enumerate(piece.paths) if k not in moved)
+        self._drawn, self._letters = Points(_drawn(replace(piece, paths=kept), layout)), _outlines(self._boxes)
         self._longest = float(np.ptp(self._boxes, axis=1).max()) / 2
         self._fences = Points(_fences(piece))
 
     def is_made_whole(self, block: Sequence[int]) -> bool:
         """Return whether a block was made whole: off all joints, or if it must be across one that it is whole on."""
         own = block[0] if self.labels[block[0]].line is not None else None
-        if own is not None and self.labels[own].has_leader:
-            if self._is_moved_home(own):
-                return True
-            own = None
-        if (
-            own is not None
-            and not self.labels[own].block
-            and (self._is_moved(block, self._inside, is_small=False) or self._is_next_to_line(own, is_short=False))
-        ):
+        if own is not None and self._is_at_line(own):
             return True
         if (
             self._is_moved_off(block, self._inside)
@@ -190,35 +190,74 @@ class _Making:
             or self._is_moved_off(block, self._across)
         ):
             return True
-        if own is not None and self._is_next_to_line(own, is_short=True):
+        if own is not None and self._is_next_to_line(own, (np.inf, 2.5, LEAST), is_short=True):
             self.shortened.add(own)
         return False
 
-    def _is_moved_home(self, k: int) -> bool:
-        """Return whether a label was moved any way on to a sheet that shows the line that it leads to."""
-        home = self._inside.only(self._inside.showing(line_of(self.labels[k]).mean(axis=0)[None, None])[0])
-        room = self.labels[k].room or 0.0
-        before = self.labels[k], self._boxes[k].copy()
-        for is_small in (False, True):
-            if is_small:
-                self._set_smaller([k])
-            boxes = self._boxes[[k]]
-            fences = self._fences.near(boxes, room + FINE + float(np.ptp(boxes, axis=(0, 1)).max()))
-            obstacles = self._obstacles([k], room)
-            if self._shifted([k], shift_of_block(boxes, self.labels[k].angle, obstacles, home, fences, room)):
+    def _places_at_lines(self) -> dict[int, Array]:
+        """Return for each label with a line where its leader meets that, or where it is nearest to it, mm."""
+        places = {}
+        for k, label in enumerate(self.labels):
+            if k in self.arrows:
+                places[k] = self._piece.paths[self.arrows[k]].points[1]
+            elif label.line is not None:
+                middle, line = shapely.Point(self._boxes[k].mean(axis=0)), shapely.LineString(line_of(label))
+                places[k] = shapely.get_coordinates(shapely.shortest_line(middle, line))[1]
+        return places
+
+    def _is_at_line(self, k: int) -> bool:
+        """Return whether a label has room at its line on a sheet that shows both; then it stands there."""
+        label = self.labels[k]
+        if not label.has_leader and self._is_moved([k], self._inside.that_show(self._at_lines[k][None]), False):
+            return True
+        for heights in _READABLE_FIRST:
+            if self._is_next_to_line(k, heights):
+                self.ways |= {k: np.empty((0, 2))} if label.has_leader else {}
                 return True
-        self.labels[k], self._boxes[k] = before
-        self._letters[[k]] = _outlines(self._boxes[[k]])
+            if self._is_led(k, heights):
+                return True
         return False
 
-    def _is_next_to_line(self, k: int, is_short: bool) -> bool:
+    def _is_led(self, k: int, heights: Sequence[float]) -> bool:
+        """Return whether a label has room at the end of a leader to its line; then it stands there.
+
+        Its leader crosses no other label, no line that another one names, no ring and no outline.
+        """
+        label, boxes = self.labels[k], np.delete(self._boxes, k, axis=0)
+        own = shapely.LineString(line_of(label))
+        lines = [shapely.LineString(line_of(self.labels[owner])) for owner in self._at_lines]
+        fences: list[shapely.Geometry] = [line for line in lines if shapely.hausdorff_distance(line, own) > SAME]
+        fences += [shapely.LinearRing(path.points) for path in self._piece.paths if path.closed]
+        tree = shapely.STRtree(
+            [*fences, *shapely.polygons(boxes), *map(shapely.LineString, filter(len, self.ways.values()))]
+        )
+        obstacles = self._obstacles([k], 2.0 * float(np.ptp(self._boxes[k], axis=0).max()) + BLOCK_FARTHEST)
+        for led in led_to_line(label, heights, self._text_width):
+            sheets = self._inside.that_show(led.tip[None]), self._across.that_show(led.tip[None])
+
+            def is_clear(shift: Array, led: Led = led) -> bool:
+                way = shapely.LineString(led.way(shift))
+                return len(tree.query(way, predicate="dwithin", distance=CLEAR)) == 0
+
+            box = label_boxes([led.label], self._text_width)
+            shift = first_free(box, led.label.angle, led.shifts, obstacles, sheets, is_clear)
+            if shift is not None:
+                self.ways[k] = led.way(shift)
+                self._boxes[k] = box[0]
+                self.labels[k] = led.label
+                self._letters[[k]] = _outlines(box)
+                return self._shifted([k], shift)
+        return False
+
+    def _is_next_to_line(self, k: int, heights: Sequence[float], is_short: bool = False) -> bool:
         """Return whether a label, or its short form, has room next to its line elsewhere; then it stands there."""
         label = self.labels[k]
         reach = float(np.ptp(line_of(label), axis=0).max()) + 2.0 * float(np.ptp(self._boxes[k], axis=0).max())
         obstacles = self._obstacles([k], reach)
-        for other, shifts in next_to_line(label, is_short, LEAST, self._text_width):
+        sheets = [one.that_show(line_of(label)) for one in (self._inside, self._across)]
+        for other, shifts in next_to_line(label, is_short, heights, self._text_width):
             box = label_boxes([other], self._text_width)
-            shift = first_free(box, other.angle, shifts, obstacles, (self._inside, self._across))
+            shift = first_free(box, other.angle, shifts, obstacles, sheets)
             if shift is not None:
                 self.labels[k], self._boxes[k] = other, box[0]
                 self._letters[[k]] = _outlines(box)
@@ -314,7 +353,8 @@ class _Making:
         boxes = self._boxes[block]
         within = near_boxes((self._boxes[:, 0] + self._boxes[:, 2]) / 2, boxes, reach + self._longest)
         within[block] = False
-        return np.concatenate([self._drawn.near(boxes, reach), self._letters[within].reshape(-1, 2)])
+        ways = [np.linspace(way[0], way[1], _ALONG) for way in self.ways.values() if len(way)]
+        return np.concatenate([self._drawn.near(boxes, reach), self._letters[within].reshape(-1, 2), *ways])
 
 
 def _is_parted(shown: NDArray[np.bool_]) -> bool:

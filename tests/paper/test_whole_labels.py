@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 import shapely
 
-from templates_gen.drawing.marks import TextWidth, label_boxes
+from templates_gen.drawing.marks import TextWidth, arrow, label_boxes
 from templates_gen.drawing.piece import Label, Path, Piece, Role
 from templates_gen.paper.grid import OVERLAP
 from templates_gen.paper.ink import ink_of, label_box
@@ -112,7 +112,7 @@ def test_a_leader_follows_its_label_along_the_label_s_line(anchor: Literal["star
 def test_rows_of_a_block_that_are_left_out_are_listed_as_one_text() -> None:
     layout = laid(panel())
     x, y = on_a_joint(layout)
-    texts = ("FORWARD part ends; at full line: plane INNER", "face, dashed line AFT to 0")
+    texts = ("scarf 8:1, FORE part: plane INNER face", "from the dashed line to 0 at the full line")
     rows = tuple(
         Label(text, (x, y - 5.25 * k), 3.0, across(layout), "middle", block="scarf", room=1.0)
         for k, text in enumerate(texts)
@@ -265,7 +265,8 @@ def test_a_label_with_no_room_on_one_side_of_its_line_stands_on_the_other() -> N
 def test_where_only_its_name_has_room_it_stands_there_and_all_of_it_is_listed() -> None:
     layout = laid(panel())
     label, line = next_to_a_line("mould 3 at 1746.5, down 24", "mould 3", layout, 60.0)
-    fences = tuple(Path(line - (far, 0.0), Role.NOTE) for far in (16.0, 30.0, 44.0))
+    tall = np.array([[line[0, 0], line[0, 1] - 150.0], [line[0, 0], line[0, 1] + 150.0]])
+    fences = tuple(Path(tall + np.array([16.0 * k, 0.0]), Role.NOTE) for k in range(-9, 10) if k)
     made = labels_made_whole(panel(replace(label, listed="lower edge"), lines=fences), layout, width)
     (moved,) = made.labels
     assert moved.text == "mould 3"
@@ -325,20 +326,35 @@ def test_names_of_lines_close_together_are_led_each_to_its_own(apart: float, pap
         assert not shapely.LineString([tail, tip]).intersects(shapely.LineString(other))
 
 
-def test_a_label_with_a_leader_stays_on_the_sheet_of_the_line_that_it_leads_to() -> None:
+@pytest.mark.parametrize("side", [1.0, -1.0])
+def test_figures_with_a_leader_stand_on_a_sheet_that_shows_their_line_and_all_of_the_leader(side: float) -> None:
     layout = laid(panel())
     x, y = on_a_joint(layout)  # the joint is upright
-    line = np.array([[x - 40.0, y - 60.0], [x - 40.0, y - 30.0]])
-    leader = Path(np.array([[x - 22.0, y + 1.5], [x - 40.0, y - 45.0]]), Role.NOTE)
-    fence = Path(np.array([[x - 60.0, y + 5.0], [x + 20.0, y + 5.0]]), Role.NOTE)  # it cannot just slide back
-    text = "land 1 hollow: from here aft"
-    label = Label(text, (x - 20.0, y), 3.0, kind="measure", has_leader=True, room=100.0).next_to(line)
-    made = labels_made_whole(panel(label, lines=(Path(line, Role.FAR), leader, fence)), layout, width)
-    (moved,), (more,) = made.labels, made.leaders
-    assert moved.text == text
-    box = shapely.Polygon(label_boxes([moved], width)[0])
-    assert is_whole(moved, layout)
-    assert box.bounds[2] < x
-    assert np.allclose(more.points[0], leader.points[0])
-    assert shapely.Point(more.points[1]).distance(box) < 3.0
-    assert not box.intersects(shapely.LineString(more.points))
+    line = np.array([[x - side * 12.0, y - 10.0], [x - side * 12.0, y + 10.0]])
+    at = (x + side * 30.0, y)
+    led = Label("1/4: off 2.4 / 1.1", at, 3.0, anchor="start" if side > 0.0 else "end", room=100.0, has_leader=True)
+    way = np.array([[x + side * 28.0, y + 1.5], line.mean(axis=0)])
+    ribs = tuple(Path(line + np.array([side * far, 0.0]), Role.FAR) for far in (-6.0, 6.0))  # no room next to it
+    (x0, y0), (x1, y1) = way.tolist()
+    leader = arrow((x0, y0), (x1, y1), 2.5)
+    piece = panel(led.next_to(line), lines=(Path(line, Role.FAR), leader, *ribs))
+    made = labels_made_whole(piece, layout, width)
+    (moved,) = made.labels
+    assert made.without == {2}
+    (new,) = made.leaders
+    box, tip = shapely.Polygon(label_boxes([moved], width)[0]), shapely.Point(new.points[1])
+    assert tip.distance(shapely.LineString(line)) < 1e-6
+    assert box.distance(shapely.Point(new.points[0])) < 3.0
+    tiles = [shapely.Polygon(tile.corners()) for tile in layout.tiles]
+    assert any(tile.covers(box) and tile.covers(shapely.LineString(new.points[:2])) for tile in tiles)
+    assert moved.height >= 2.5
+
+
+def test_a_leader_whose_label_stays_is_kept() -> None:
+    layout = laid(panel())
+    x, y = layout.tiles[0].corners().mean(axis=0).tolist()
+    line = np.array([[x, y - 10.0], [x, y + 10.0]])
+    led = Label("1/4: off 2.4 / 1.1", (x + 12.0, y), 3.0, room=100.0, has_leader=True).next_to(line)
+    piece = panel(led, lines=(Path(line, Role.FAR), arrow((x + 10.0, y + 1.5), (x, y), 2.5)))
+    made = labels_made_whole(piece, layout, width)
+    assert (made.labels, made.leaders, made.without) == ((led,), (), frozenset())

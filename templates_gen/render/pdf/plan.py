@@ -245,7 +245,8 @@ def _with_whole_labels(piece: Piece, rounded: Piece, layout: Tiling) -> Piece:
     rounded = replace(rounded, labels=upright(rounded.labels, layout))
     labels = labels_made_whole(rounded, layout, text_width)
     notes = (*piece.title[1:], *piece.notes, *left_out_notes(labels.left_out))
-    return replace(piece, labels=labels.labels, paths=(*piece.paths, *labels.leaders), notes=notes)
+    kept = (path for k, path in enumerate(piece.paths) if k not in labels.without)
+    return replace(piece, labels=labels.labels, paths=(*kept, *labels.leaders), notes=notes)
 
 
 class ReadFirst(Planned):
