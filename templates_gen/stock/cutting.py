@@ -12,7 +12,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from templates_gen.about import About
+from templates_gen.about import About, Thing
 from templates_gen.drawing.marks import arrow, letters_width
 from templates_gen.drawing.piece import Folio, Label, Path, Piece, Role, Table
 from templates_gen.errors import StockError
@@ -267,14 +267,18 @@ def sheet_folios(plan: CuttingPlan) -> tuple[Folio, ...]:
 
 def _sheet_rules(sheet: StockSheet) -> list[str]:
     """Return what holds for the parts of a sheet at the router, as sentences."""
-    pieces = [one.piece for one in sheet.laid]
     faces = [
-        *(["outer faces of planks up"] if any(piece.about.thing == "strake" for piece in pieces) else []),
-        *(["station faces of moulds up"] if any(piece.about.thing == "mould" for piece in pieces) else []),
+        *(["outer faces of planks up"] if _has(sheet, "strake") else []),
+        *(["station faces of moulds up"] if _has(sheet, "mould") else []),
         "drill and engrave first.",
     ]
     rough = ["Cut a plank that has a ROUGH outline to it, not to CUT-OUTSIDE; its net ends and sheer are on SCRIBE."]
     return ["; ".join(faces).capitalize(), *(rough if _has_rough(sheet) else [])]
+
+
+def _has(sheet: StockSheet, thing: Thing) -> bool:
+    """Return whether a sheet holds a part of some thing."""
+    return any(one.piece.about.thing == thing for one in sheet.laid)
 
 
 def _has_rough(sheet: StockSheet) -> bool:
@@ -317,6 +321,7 @@ def sheet_picture(sheet: StockSheet, units: UnitName) -> Piece:
             *sheet_title(sheet, units),
             f"a picture at 1:{scale:g}, NOT a template; numbers as in the list",
             *(["strakes lie outside up; arrows point to the FORE end"] if fore else []),
+            *(["moulds lie station face up"] if _has(sheet, "mould") else []),
         ),
         (edges, *outlines, *(path for path, _ in fore)),
         (),
