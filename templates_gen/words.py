@@ -94,10 +94,15 @@ def _listed_thing(about: About) -> str:
 
 def on_sheet(place: Place, units: UnitName = "mm") -> str:
     """Return a place as a template and its tables name it: "mould 2", "mould 2 + 100", "half-way 2–3", "fore end"."""
+    return _off(_mark(place), place, units)
+
+
+def _off(mark: str, place: Place, units: UnitName) -> str:
+    """Return what a place is called with how far it is from there: "mould 2 + 100"."""
     if not place.offset:
-        return _mark(place)
+        return mark
     minus = "forward" if units == "ft-in-8" else "-"
-    return f"{_mark(place)} {minus if place.offset < 0.0 else '+'} {format_length(abs(place.offset), units)}"
+    return f"{mark} {minus if place.offset < 0.0 else '+'} {format_length(abs(place.offset), units)}"
 
 
 def short(place: Place) -> str:
@@ -146,6 +151,18 @@ def served(about: About, units: UnitName = "mm") -> tuple[str, ...]:
         return (on_sheet(about.place, units),)
     last_name = f"strake {about.last}" if about.last_place.kind == "end" else on_sheet(about.last_place, units)
     return (on_sheet(about.place, units), last_name)
+
+
+def served_in_letters(about: About, units: UnitName = "mm") -> str:
+    """Return the same in few letters, to be engraved: "2 + 100 to 3", "3-5", "foot to 1"."""
+    if about.place is None:
+        first, last = about.numbers[0], about.numbers[-1]
+        return str(first) if first == last else f"{first}-{last}"
+    first_name = _off(short(about.place), about.place, units)
+    if about.last_place is None:
+        return first_name
+    last = about.last_place
+    return f"{first_name} to {about.last if last.kind == 'end' else _off(short(last), last, units)}"
 
 
 def edition_words(edition: str | None) -> str:

@@ -94,6 +94,8 @@ class Label:
         What may stand on either side of all of `line` where there is no room for all of the text.
     listed : str
         Whose it is, in the list of labels that no sheet has room for: "flat 3"; "" where the text says so.
+    engraved : str
+        What a machine engraves in its place, in letters as high; "" where it engraves nothing.
     """
 
     text: str
@@ -111,6 +113,7 @@ class Label:
     line: tuple[tuple[float, float], tuple[float, float]] | None = None
     short: str = ""
     listed: str = ""
+    engraved: str = ""
 
     def moved_to(self, at: tuple[float, float], angle: float) -> "Label":
         """Return it at another place and angle; a third of the time of `dataclasses.replace`."""
@@ -130,6 +133,7 @@ class Label:
             self.line,
             self.short,
             self.listed,
+            self.engraved,
         )
 
     def next_to(self, line: NDArray[np.float64], short: str = "") -> "Label":
@@ -183,6 +187,8 @@ class Piece:
         Hand and face, where it has them.
     breaks_off : bool
         Whether a part of it only is drawn, for paper: its outline is open where it breaks off.
+    engraved : tuple of str
+        The rows of the short name that a machine engraves, the hand left out; empty: as `about` has it.
     """
 
     name: str
@@ -197,6 +203,7 @@ class Piece:
     about: About = BOAT
     facing: Facing | None = None
     breaks_off: bool = False
+    engraved: tuple[str, ...] = ()
 
     def bounds(self) -> tuple[float, float, float, float]:
         """Return (left, bottom, right, top) of everything but the labels, mm."""

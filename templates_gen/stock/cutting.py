@@ -12,7 +12,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from templates_gen.about import About
+from templates_gen.about import About, Thing
 from templates_gen.drawing.marks import arrow, letters_width
 from templates_gen.drawing.piece import Folio, Label, Path, Piece, Role, Table
 from templates_gen.errors import StockError
@@ -139,7 +139,7 @@ def _parts(sheet: StockSheet, units: UnitName) -> Table:
         f"Parts on sheet {sheet.number}",
         ("number", "part", "to be sawn:\nlength x width", "net:\nlength x width"),
         tuple(rows),
-        ("A plank that has a rough outline is sawn to it.",),
+        ("A plank that has a rough outline is sawn to it.",) if _has_rough(sheet) else (),
         word_columns=(1, 2, 3),
     )
 
@@ -257,12 +257,33 @@ def sheet_folios(plan: CuttingPlan) -> tuple[Folio, ...]:
     return tuple(
         Folio(
             "stock",
-            f"Sheet {sheet.number} of {count}, {'; '.join(sheet_title(sheet, units)).partition(': ')[2]}. Outer "
-            "faces up; drill and engrave first. Cut a plank that has a ROUGH outline to it, not to CUT-OUTSIDE.",
+            f"Sheet {sheet.number} of {count}, {'; '.join(sheet_title(sheet, units)).partition(': ')[2]}. "
+            f"{' '.join(_sheet_rules(sheet))}",
             tuple(one.piece for one in sheet.laid),
         )
         for sheet in plan.sheets
     )
+
+
+def _sheet_rules(sheet: StockSheet) -> list[str]:
+    """Return what holds for the parts of a sheet at the router, as sentences."""
+    faces = [
+        *(["outer faces of planks up"] if _has(sheet, "strake") else []),
+        *(["station faces of moulds up"] if _has(sheet, "mould") else []),
+        "drill and engrave first.",
+    ]
+    rough = ["Cut a plank that has a ROUGH outline to it, not to CUT-OUTSIDE; its net ends and sheer are on SCRIBE."]
+    return ["; ".join(faces).capitalize(), *(rough if _has_rough(sheet) else [])]
+
+
+def _has(sheet: StockSheet, thing: Thing) -> bool:
+    """Return whether a sheet holds a part of some thing."""
+    return any(one.piece.about.thing == thing for one in sheet.laid)
+
+
+def _has_rough(sheet: StockSheet) -> bool:
+    """Return whether a sheet holds a part that has a rough outline."""
+    return any(path.role is Role.ROUGH for one in sheet.laid for path in one.piece.paths)
 
 
 def sheet_title(sheet: StockSheet, units: UnitName) -> tuple[str, ...]:
@@ -300,6 +321,7 @@ def sheet_picture(sheet: StockSheet, units: UnitName) -> Piece:
             *sheet_title(sheet, units),
             f"a picture at 1:{scale:g}, NOT a template; numbers as in the list",
             *(["strakes lie outside up; arrows point to the FORE end"] if fore else []),
+            *(["moulds lie station face up"] if _has(sheet, "mould") else []),
         ),
         (edges, *outlines, *(path for path, _ in fore)),
         (),

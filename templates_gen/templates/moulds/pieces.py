@@ -5,6 +5,7 @@ Moulds: a half of each, able to be set up, with both faces, land marks and the p
 
 import textwrap
 from collections.abc import Sequence
+from dataclasses import replace
 from itertools import pairwise, zip_longest
 
 import numpy as np
@@ -35,6 +36,10 @@ _WIDEST = 165.0
 _PAPER_TEXT, _SHEER_TEXT = 130.0, 170.0
 
 
+MAKE_TWO = "Make two, one the mirror image of the other."
+"""Left out where both halves are cut."""
+
+
 def _sentences(boat: Boat, mould: Mould, half: Hand) -> tuple[str, ...]:
     """What is written on one half, one sentence to a paragraph."""
     notation = boat.hull.notation
@@ -43,7 +48,8 @@ def _sentences(boat: Boat, mould: Mould, half: Hand) -> tuple[str, ...]:
     return (
         f"THIS IS THE {mould.face} FACE. Set it on the station line; {side_of_line(mould)}.",
         f"Drawn as {mould.seen}: {half.upper()} half.",
-        "Make two, one the mirror image of the other. Join them on the centreline.",
+        MAKE_TWO,
+        "Join the two halves on the centreline.",
         *(
             f"Make the same again for station {one.name}; turn it end for end there."
             for one in mirrored_stations(boat, mould)
@@ -96,21 +102,31 @@ def words(boat: Boat, mould: Mould) -> tuple[list[Path], list[Label]]:
     return paths, [*labels, *more]
 
 
-def _rows(sentences: Sequence[tuple[str, ...]], width: float) -> list[tuple[str, str]]:
+_Rows = list[tuple[str, str, str | None]]
+"""What stands on the half that is drawn, on its mirror image, and, where it is another, where both are cut."""
+
+
+def _rows(sentences: Sequence[tuple[str, ...]], width: float) -> _Rows:
     """Sentences for both halves broken into rows that fit into a width, each beginning a row of its own."""
     letters = max(int((min(width, _WIDEST) - 2 * _MARGIN) / text_width("n", _HEIGHT)), 12)
-    rows: list[tuple[str, str]] = []
+    rows: _Rows = []
     for drawn, mirrored in sentences:
         here, there = textwrap.wrap(drawn, letters), textwrap.wrap(mirrored, letters)
         there = [*there[: len(here) - 1], " ".join(there[len(here) - 1 :])]
-        rows += zip_longest(here, there, fillvalue="")
+        is_for_one_half = drawn == MAKE_TWO
+        rows += [(*row, "" if is_for_one_half else None) for row in zip_longest(here, there, fillvalue="")]
     return rows
 
 
-def _stacked(mould: Mould, rows: Sequence[tuple[str, str]], at: Point) -> tuple[Label, ...]:
+def _stacked(mould: Mould, rows: _Rows, at: Point) -> tuple[Label, ...]:
     """A mould's name with rows under it, those of its mirror image with them."""
-    drawn, mirrored = ([f"MOULD {mould.name}", *(row[half] for row in rows)] for half in (0, 1))
-    return stack(drawn, at, _HEIGHT, _NAME, mirrored)
+    name = f"MOULD {mould.name}"
+    drawn, mirrored = [name, *(row[0] for row in rows)], [name, *(row[1] for row in rows)]
+    labels = stack(drawn, at, _HEIGHT, _NAME, mirrored)
+    return tuple(
+        label if one is None else replace(label, on_one_hand=one)
+        for label, one in zip(labels, [None, *(row[2] for row in rows)], strict=True)
+    )
 
 
 def _on_paper(boat: Boat, mould: Mould) -> tuple[Label, ...]:
@@ -286,6 +302,7 @@ def _named(boat: Boat, mould: Mould, paths: list[Path], labels: list[Label], not
         serves=tuple(station_place(hull, one) for one in (station, *mirrored)),
         about=about,
         facing=Facing(mould.half, f"{mould.face} face, {mould.seen}"),
+        engraved=(piece_name(about), f"{mould.face} face"),
     )
 
 
