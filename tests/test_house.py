@@ -11,7 +11,7 @@ from itertools import combinations
 from tests.test_architecture import package_sources, tree_of
 
 MOST_PARAMETERS = 6
-READERS_OF_FILES = ("cli", "hull.text", "hull.positions", "hull.offsets", "hull.measured", "units")
+READERS_OF_FILES = ("cli", "hull.text", "hull.positions", "hull.offsets", "hull.measured", "hull.lengths")
 """Where text that people wrote is read: only there may regular expressions be used."""
 
 BLOCK = 6
