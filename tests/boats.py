@@ -1,5 +1,6 @@
 """Boats for the tests: the three worked boats, their lands even in girth, made in code; and the four-oared one."""
 
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
@@ -205,3 +206,12 @@ def rabbet_in_battens(hull: Hull) -> Hull:
         else:
             stems[name] = hull.lands.at[name]
     return even_in_girth(replace(hull, stations=stations, **ends), stems)  # type: ignore[arg-type]
+
+
+MAKERS: dict[str, Callable[[], Hull]] = {
+    "dinghy": dinghy,
+    "double-ender": double_ender,
+    "pram": pram,
+    "faering": faering,
+}
+"""The demonstration boats by their names."""

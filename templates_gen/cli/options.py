@@ -75,7 +75,7 @@ def optional_length(text: str) -> Any:
 
 def length_of(given: str, name: str, units: "UnitName") -> float:
     """Return the length of an option, called `name`, in mm."""
-    from templates_gen.units import parse_given_length
+    from templates_gen.hull.lengths import parse_given_length
 
     try:
         return parse_given_length(given, units)
@@ -152,6 +152,7 @@ SetName = Annotated[
         "depth lines and gerald sheets.",
     ),
 ]
+Form = Annotated[bool, typer.Option("--form", help="Make the blank form to fill in at the boat instead.")]
 Square = Annotated[
     str | None,
     optional(

@@ -6,12 +6,11 @@ from typing import Annotated
 import typer
 
 from templates_gen.cli.messages import exit_on_fault, misuse, output_folder, say_findings, write
-from templates_gen.cli.options import Depths, Margin, OutFolder, PaperName, Square, Units, depths_of, printing
+from templates_gen.cli.options import Depths, Form, Margin, OutFolder, PaperName, Square, Units, depths_of, printing
 
 PlankFile = Annotated[
     Path | None, typer.Argument(metavar="FILE", help="What was measured on the boat (TOML).", show_default=False)
 ]
-Form = Annotated[bool, typer.Option("--form", help="Make the blank form to fill in at the boat instead.")]
 FormUnits = Annotated[
     Units | None,
     typer.Option("--units", help="The units that the form is for; left out: mm.", show_default=False),

@@ -8,6 +8,7 @@ import typer
 from templates_gen.cli.messages import exit_on_fault, misuse, output_folder, say_findings, write
 from templates_gen.cli.options import (
     Depths,
+    Form,
     HullFile,
     Margin,
     MeasuredFile,
@@ -29,7 +30,6 @@ SpilingFile = Annotated[
     Path | None,
     typer.Argument(metavar="FILE", help="The figures read off the batten (TOML).", show_default=False),
 ]
-Form = Annotated[bool, typer.Option("--form", help="Make the blank form to fill in at the boat instead.")]
 
 
 def spile(

@@ -5,7 +5,8 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from templates_gen.fairness.figures import Named
-from templates_gen.units import MM_PER_INCH, UnitName, parse_printed_length
+from templates_gen.hull.lengths import parse_printed_length
+from templates_gen.units import MM_PER_INCH, UnitName
 
 SLIPS: tuple[tuple[str, float], ...] = (
     ("a slip of an eighth of an inch", MM_PER_INCH / 8),

@@ -9,8 +9,8 @@ from typing import Annotated, Literal
 from pydantic import BaseModel, ConfigDict, Discriminator, Field, PlainValidator, Tag, ValidationInfo
 from pydantic_core import PydanticCustomError
 
+from templates_gen.hull.lengths import to_mm
 from templates_gen.hull.names import LONGEST_BOAT_NAME, LONGEST_STATION_NAME, name_fault
-from templates_gen.units import to_mm
 
 TAG = "\0"
 """First letter of the tags that distinguish variants; pydantic puts them into the path of an error."""

@@ -12,10 +12,11 @@ from itertools import pairwise
 from templates_gen.errors import StockError
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.fastenings import timbers
+from templates_gen.hull.lengths import parse_given_length
 from templates_gen.hull.model import Planking
 from templates_gen.stock.planks import Board, LineName, Plank, plank_of
 from templates_gen.stock.scarfs import END_CLEAR, Scarf, Scarfing, check_slope, scarfs, usual_slope
-from templates_gen.units import UnitName, format_length, parse_given_length, spoken_length
+from templates_gen.units import UnitName, format_length, spoken_length
 
 LEAST_SIDE, GREATEST_SIDE = 100.0, 20_000.0
 LEAST_USABLE = 60.0

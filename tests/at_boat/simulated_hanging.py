@@ -15,10 +15,11 @@ from numpy.typing import NDArray
 from templates_gen.geometry.as_built.boat import Relined, as_built_boat, drawn_widths, hull_with_edges, places_along
 from templates_gen.geometry.flat_strakes import FlatStrake, flat_strake
 from templates_gen.geometry.planking import PlankedShell
+from templates_gen.hull.lengths import parse_printed_length
 from templates_gen.hull.measured.as_built import AsBuilt, HungStrake, place_names, read_as_built
 from templates_gen.hull.model import Hull
 from templates_gen.notation import notation_of
-from templates_gen.units import UnitName, parse_printed_length
+from templates_gen.units import UnitName
 from tests.flow import shell_of
 
 Array = NDArray[np.float64]

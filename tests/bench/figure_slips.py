@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from templates_gen import pipeline
 from templates_gen.errors import HullFileError
+from templates_gen.hull.lengths import to_mm
 from templates_gen.hull.model import Hull, Stem, Transom
 from templates_gen.hull.positions import KeyPath, KeyPlace
 from templates_gen.hull.problem import spelled
@@ -18,7 +19,7 @@ from templates_gen.hull.text import SourceFile
 from templates_gen.report.finding import Finding
 from templates_gen.report.lines.unfair import unfair_findings
 from templates_gen.report.usual.table import unusual
-from templates_gen.units import UnitName, format_length, to_mm
+from templates_gen.units import UnitName, format_length
 
 Array = NDArray[np.float64]
 

@@ -9,11 +9,12 @@ import numpy as np
 
 from templates_gen.fairness.causes import BREADTH, EXCHANGED, NEXT_COLUMN
 from templates_gen.fairness.suspects import unfair
+from templates_gen.hull.lengths import parse_printed_length
 from templates_gen.hull.model import Hull
 from templates_gen.hull.offsets.table import Figure, Line, OffsetsTable
 from templates_gen.hull.offsets.writing import hull_with_table, offsets_csv
 from templates_gen.hull.reader import read_hull
-from templates_gen.units import UnitName, format_length, parse_printed_length
+from templates_gen.units import UnitName, format_length
 from tests.hull.tables import table_with
 
 ROOT = Path(__file__).resolve().parents[2]

@@ -1,6 +1,5 @@
 """Strakes laid flat: neighbours agree along their land, marks lie on edges, and the sampling does not show."""
 
-from collections.abc import Callable
 from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
@@ -22,19 +21,11 @@ from templates_gen.geometry.bending import (
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_strakes import FlatStrake, extent, flat_strake
 from templates_gen.geometry.planking import PlankedShell
-from templates_gen.hull.model import Hull
 from templates_gen.hull.reader import read_hull
-from tests.boats import Array, dinghy, double_ender, faering, pram
+from tests.boats import MAKERS, Array, dinghy
 from tests.flow import boat_of, shell_of
 from tests.geometry.exact_hulls import planking_of
 from tests.shapes.seeded import seeded_hull
-
-MAKERS: dict[str, Callable[[], Hull]] = {
-    "dinghy": dinghy,
-    "double-ender": double_ender,
-    "pram": pram,
-    "faering": faering,
-}
 
 
 @pytest.fixture(scope="module", params=list(MAKERS))

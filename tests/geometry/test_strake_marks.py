@@ -1,6 +1,5 @@
 """What is marked on a flat strake: ticks, lap lines, geralds, hollow bevels, rivets, the datum."""
 
-from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
@@ -18,19 +17,11 @@ from templates_gen.geometry.strake_marks import (
     ticks_of,
     upper_edge,
 )
-from templates_gen.hull.model import Hull
 from templates_gen.hull.reader import read_hull
 from templates_gen.words import on_sheet
-from tests.boats import Array, dinghy, double_ender, faering, pram
+from tests.boats import MAKERS, Array, dinghy
 from tests.flow import boat_of
 from tests.geometry.exact_hulls import GERALD, LAP, THICKNESS, oblique_prism
-
-MAKERS: dict[str, Callable[[], Hull]] = {
-    "dinghy": dinghy,
-    "double-ender": double_ender,
-    "pram": pram,
-    "faering": faering,
-}
 
 
 @pytest.fixture(scope="module", params=list(MAKERS))

@@ -9,12 +9,13 @@ from templates_gen.fairness.causes import BREADTH, EXCHANGED, NEXT_COLUMN, likel
 from templates_gen.fairness.fairing import faired
 from templates_gen.fairness.figures import LinesFigures, Named, Role, SurfaceFigure, windows
 from templates_gen.fairness.suspects import residuals, suspects, unfair
+from templates_gen.hull.lengths import parse_printed_length
 from templates_gen.hull.model import Hull, Station
 from templates_gen.hull.offsets.writing import hull_with_table
 from templates_gen.hull.reader import read_hull
 from templates_gen.numerics.misfits import spans
 from templates_gen.report.lines.unfair import unfair_findings
-from templates_gen.units import UnitName, parse_printed_length
+from templates_gen.units import UnitName
 from tests.bench.bench_fairness import ROW_KINDS, TABLES, closed_form, misses, rounding_left
 from tests.bench.slips import CANOE, ROOT, RowSlip, outcome, row_outcome, row_slips, slips, wigley
 from tests.sweep import more

@@ -5,31 +5,15 @@ import math
 import numpy as np
 import pytest
 
-from templates_gen.drawing.piece import Path, Piece, Role
-from templates_gen.paper.ink import Ink, ink_of
 from templates_gen.paper.lay_out import tiling
 from templates_gen.paper.sheet import LONGEST_PAGE, sheet
-from templates_gen.paper.tiling import Tiling
 from templates_gen.units import PT_PER_MM
-
-
-def ink_along(points: np.ndarray) -> Ink:
-    """Return the ink of a piece with one outline."""
-    return ink_of(Piece("x", "strakes", (), (Path(points, Role.CUT, True),)), lambda text, height: 0.0)
+from tests.paper.test_tiling import ink_along, uncovered
 
 
 def box(length: float, width: float) -> np.ndarray:
     """Return an upright rectangle."""
     return np.array([[0.0, 0.0], [length, 0.0], [length, width], [0.0, width]])
-
-
-def uncovered(layout: Tiling, points: np.ndarray) -> int:
-    """Return how many of `points` no tile shows."""
-    shown = np.zeros(len(points), dtype=bool)
-    for tile in layout.tiles:
-        x, y = (tile.matrix.apply(points) / PT_PER_MM).T
-        shown |= (x >= tile.clip.left) & (x <= tile.clip.right) & (y >= tile.clip.bottom) & (y <= tile.clip.top)
-    return int((~shown).sum())
 
 
 @pytest.mark.parametrize("outline", [box(6000.0, 150.0), box(11000.0, 500.0), box(7000.0, 900.0), box(60.0, 5200.0)])

@@ -73,6 +73,21 @@ def written(paper: str = "a4", header: Header = HEADER, correction: Correction =
     return Written(pypdfium2.PdfDocument(stream.getvalue()), records, stream.getvalue())
 
 
+def cross_arms(file: Written) -> dict[int, list[np.ndarray]]:
+    """Return where the arms of each cross lie on its piece, mm, by the cross's number; each sheet prints two arms."""
+    read: dict[int, list[np.ndarray]] = {}
+    for record in file.records:
+        middles = cross_places(file.document[record.page - 1]) if record.crosses else np.empty((0, 2))
+        for cross in record.crosses:
+            wanted = record.matrix.apply(np.array([cross.at]))[0] / PT_PER_MM
+            arms = middles[np.hypot(*(middles - wanted).T) < 0.02]
+            assert len(arms) == 2
+            on_piece = record.matrix.undo(arms * PT_PER_MM)
+            assert cross.at == pytest.approx(on_piece.mean(axis=0), abs=0.02)
+            read.setdefault(cross.number, []).extend(on_piece)
+    return read
+
+
 def matrix_of(read: ctypes.Structure) -> np.ndarray:
     """Return pdfium's matrix for row vectors, shape (3, 3)."""
     return np.array([[read.a, read.b, 0.0], [read.c, read.d, 0.0], [read.e, read.f, 1.0]])

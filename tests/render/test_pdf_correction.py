@@ -14,7 +14,7 @@ from templates_gen.units import PT_PER_MM
 from tests.render.pdf_reading import (
     WITHIN,
     Written,
-    cross_places,
+    cross_arms,
     cut_points,
     folio,
     greatest_miss,
@@ -89,14 +89,7 @@ def test_the_outline_is_drawn_where_the_records_say(on_paper: tuple[str, Written
 
 def test_crosses_of_one_number_agree_from_page_to_page(on_paper: tuple[str, Written]) -> None:
     _, file = on_paper
-    read: dict[int, list[np.ndarray]] = {}
-    for record in file.records:
-        middles = cross_places(file.document[record.page - 1]) if record.crosses else np.empty((0, 2))
-        for cross in record.crosses:
-            wanted = record.matrix.apply(np.array([cross.at]))[0] / PT_PER_MM
-            arms = middles[np.hypot(*(middles - wanted).T) < 0.02]
-            assert len(arms) == 2
-            read.setdefault(cross.number, []).extend(record.matrix.undo(arms * PT_PER_MM))
+    read = cross_arms(file)
     for places in read.values():
         assert len(places) == 4
         assert max(math.dist(one, places[0]) for one in places) < 0.02

@@ -19,7 +19,7 @@ from templates_gen.units import PT_PER_MM
 from tests.render.pdf_reading import (
     WITHIN,
     Written,
-    cross_places,
+    cross_arms,
     cut_points,
     folio,
     greatest_miss,
@@ -101,15 +101,7 @@ def test_every_point_of_the_strake_is_shown_on_some_page(on_paper: tuple[str, Wr
 
 def test_crosses_are_printed_where_the_records_say_and_agree_from_page_to_page(on_paper: tuple[str, Written]) -> None:
     name, file = on_paper
-    read: dict[int, list[np.ndarray]] = {}
-    for record in file.records:
-        middles = cross_places(file.document[record.page - 1]) if record.crosses else np.empty((0, 2))
-        for cross in record.crosses:
-            wanted = record.matrix.apply(np.array([cross.at]))[0] / PT_PER_MM
-            arms = middles[np.hypot(*(middles - wanted).T) < 0.02]
-            assert len(arms) == 2
-            read.setdefault(cross.number, []).extend(record.matrix.undo(arms * PT_PER_MM))
-            assert cross.at == pytest.approx(record.matrix.undo(arms * PT_PER_MM).mean(axis=0), abs=0.02)
+    read = cross_arms(file)
     assert read or name.startswith("roll")  # on a roll the strake lies whole
     for places in read.values():
         assert len(places) == 4  # two arms on each of two sheets

@@ -7,8 +7,9 @@ TOML knows none of these. Where there is one way to read them they are written a
 import re
 from dataclasses import replace
 
+from templates_gen.hull.lengths import parse_printed_length, to_mm
 from templates_gen.hull.text import SourceFile
-from templates_gen.units import MeasuredUnits, parse_printed_length, to_mm
+from templates_gen.units import MeasuredUnits
 
 _QUOTES = str.maketrans({"“": '"', "”": '"', "„": '"', "‘": "'", "’": "'", "−": "-"})
 _QUOTED = re.compile(r"(\"[^\"\n]*\")")

@@ -1,9 +1,10 @@
 """The beginning of a boat's log, written on the day its moulds are made: drawing, stock and laps as they are then."""
 
+from templates_gen.hull.lengths import to_mm
 from templates_gen.hull.measured.as_built import half_way_names, place_names
 from templates_gen.hull.model import Hull
 from templates_gen.hull.names import shown_key
-from templates_gen.units import MM_PER_INCH, UnitName, format_length, to_mm
+from templates_gen.units import MM_PER_INCH, UnitName, format_length
 
 _EXACT = 1e-6
 _OTHER_UNITS = '    # or "eighths": plain numbers are then eighths of an inch'

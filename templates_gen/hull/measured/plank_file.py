@@ -12,6 +12,7 @@ from pydantic import AfterValidator, Field, PlainValidator, ValidationInfo
 from pydantic_core import PydanticCustomError
 
 from templates_gen.about import ENDS, Hand
+from templates_gen.hull.lengths import parse_printed_length
 from templates_gen.hull.measured.file import MeasuredFile, MeasuredLength, measured_file, read_length
 from templates_gen.hull.measured.plank import (
     GAP_READ_TO,
@@ -37,7 +38,7 @@ from templates_gen.hull.measured.spiling import (
 from templates_gen.hull.problem import Problem
 from templates_gen.hull.schema import BoatName, Table
 from templates_gen.notation import DepthName, notation_of
-from templates_gen.units import MM_PER_INCH, MeasuredUnits, UnitName, parse_printed_length
+from templates_gen.units import MM_PER_INCH, MeasuredUnits, UnitName
 
 _WIDTH_WORDS = "three figures: along the straight edge, offset of the lower land, offset of the upper mark (+ up)"
 

@@ -7,12 +7,13 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
+from templates_gen.hull.lengths import parse_printed_length
 from templates_gen.hull.names import hint, nearest_word, plain, shown_key, station_name_fault, tidy
 from templates_gen.hull.offsets.file import Cell, CellRow, is_headed
 from templates_gen.hull.offsets.table import END_COLUMNS, MARKS, Figure, Line, LineKind, Mark, Measure, OffsetsTable
 from templates_gen.hull.schema import LONGEST
 from templates_gen.hull.text import shortened
-from templates_gen.units import DEG_PER_RAD, UnitName, parse_printed_length
+from templates_gen.units import DEG_PER_RAD, UnitName
 
 LINES: dict[Measure, tuple[LineKind, ...]] = {
     "distance": ("distance",),

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from templates_gen.hull.lengths import to_mm
 from templates_gen.hull.names import hint, name_fault, nearest_word, shown_key
 from templates_gen.hull.offsets.file import TableError, cell_rows, table_bytes, table_path
 from templates_gen.hull.offsets.grid import CellProblem, table_of
@@ -14,7 +15,7 @@ from templates_gen.hull.offsets.table import END_COLUMNS, Mark, OffsetsTable, Ta
 from templates_gen.hull.problem import Problem, spoken
 from templates_gen.hull.schema import LONGEST_TABLE_NAME, Millimetres
 from templates_gen.hull.text import shortened
-from templates_gen.units import UnitName, to_mm
+from templates_gen.units import UnitName
 
 FROM_TABLE = ("at", "rabbet", "section")
 """Keys that a station may leave out when there is a table."""

@@ -100,6 +100,7 @@ def scale_words(check: HeightCheck | None, units: UnitName) -> Iterator[str]:
     yield f"{_PRINT}{long}, tick at the {check.side} edge {check.words} above {them}"
     yield f"{_PRINT}{long}, {check.side} tick {check.words} up"
     yield f"{_PRINT}{short}, {check.side} tick {check.words} up"
+    yield f"{_PRINT}{short}, {check.side} tick {check.words}"
 
 
 def height_check(page: Page, units: UnitName, texts: Sequence[Text] = ()) -> HeightCheck | None:

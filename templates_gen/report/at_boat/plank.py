@@ -108,18 +108,14 @@ def _apart_findings(plank: FlatPlank) -> Iterator[Finding]:
 
 def _land_findings(land: PlankLand) -> Iterator[Finding]:
     """Bevels that all others of their land do not bear out, and those read inside a gerald."""
-    table = "bevel" if land.side == "above" else "bevel_below"
-    measured = land.plank.measured
+    table, measured = _table(land), land.plank.measured
     for slip in land.run.slips if land.run is not None else ():
-        name = land.places[slip.index]
-        place = land.plank.place(name)
-        read, expected = (angle * DEG_PER_RAD for angle in (land.read[slip.index].angle, slip.expected))
-        text = (
-            f"land {land.land} {at_place(place)}: a bevel of {read + 0.0:.1f} degrees where the others lead to "
-            f"{expected:.1f}; it is left out; read it again"
+        yield _misread(
+            land,
+            (slip.index, slip.expected),
+            "a bevel of {read:.1f} degrees where the others lead to {expected:.1f}; it is left out; read it again",
         )
-        yield Finding("warning", "bevel", text, About("land", land.land, place=place), read, expected, (table, name))
-    yield from _odd_bevels(land, table)
+    yield from _odd_bevels(land)
     yield from _thin_edges(land, table)
     yield from _thin_geralds(land, table)
     inside = [name for name in measured.bevels[land.side] if name not in land.places]
@@ -131,21 +127,34 @@ def _land_findings(land: PlankLand) -> Iterator[Finding]:
         yield Finding("note", "bevel", text, About("land", land.land), key=(table, inside[0]))
 
 
-def _odd_bevels(land: PlankLand, table: str) -> Iterator[Finding]:
+def _odd_bevels(land: PlankLand) -> Iterator[Finding]:
     """Bevels outside the geralds that are used and do not fit their neighbours."""
     if land.run is None:
         return
     clear = [one for one in land.run.odd(LEAST_ODD) if not land.is_in_gerald(float(land.run.along[one.index]))]
     for odd in clear:
-        name = land.places[odd.index]
-        place = land.plank.place(name)
-        read, expected = (angle * DEG_PER_RAD for angle in (land.read[odd.index].angle, odd.expected))
-        text = (
-            f"land {land.land} {at_place(place)}: a bevel of {read + 0.0:.1f} degrees does not fit its neighbours, "
-            f"which lead to {expected:.1f}; it is used, and the fair bevel leans toward it; read it again before you "
-            "plane"
+        yield _misread(
+            land,
+            (odd.index, odd.expected),
+            "a bevel of {read:.1f} degrees does not fit its neighbours, which lead to {expected:.1f}; it is used, "
+            "and the fair bevel leans toward it; read it again before you plane",
         )
-        yield Finding("warning", "bevel", text, About("land", land.land, place=place), read, expected, (table, name))
+
+
+def _misread(land: PlankLand, one: tuple[int, float], words: str) -> Finding:
+    """Return a warning about a bevel: its index and what its neighbours lead to, rad, with both put into `words`."""
+    index, lead = one
+    name = land.places[index]
+    place = land.plank.place(name)
+    read, expected = land.read[index].angle * DEG_PER_RAD, lead * DEG_PER_RAD
+    text = f"land {land.land} {at_place(place)}: " + words.format(read=read + 0.0, expected=expected)
+    key = (_table(land), name)
+    return Finding("warning", "bevel", text, About("land", land.land, place=place), read, expected, key)
+
+
+def _table(land: PlankLand) -> str:
+    """Return the table of the file that a land's bevels stand in."""
+    return "bevel" if land.side == "above" else "bevel_below"
 
 
 def _thin_edges(land: PlankLand, table: str) -> Iterator[Finding]:
@@ -202,7 +211,7 @@ def _thin_geralds(land: PlankLand, table: str) -> Iterator[Finding]:
 def _missing_findings(plank: FlatPlank, lands: tuple[PlankLand, ...]) -> Iterator[Finding]:
     """What was not measured and therefore is not drawn."""
     for land in lands:
-        table = "bevel" if land.side == "above" else "bevel_below"
+        table = _table(land)
         if land.run is None:
             text = (
                 f"land {land.land}: no bevel was measured, so none is drawn; read it at each place and add [{table}]"

@@ -4,12 +4,13 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from templates_gen.fairness.causes import exchanged_texts
+from templates_gen.hull.lengths import to_mm
 from templates_gen.hull.model import Hull
 from templates_gen.hull.positions import KeyPath
 from templates_gen.hull.problem import spelled, spoken
 from templates_gen.report.cures import written
 from templates_gen.report.finding import Finding
-from templates_gen.units import MM_PER_INCH, format_length, to_mm
+from templates_gen.units import MM_PER_INCH, format_length
 
 POINT, SIGN, EXCHANGED, INCHES = (
     "a decimal point in the wrong place",

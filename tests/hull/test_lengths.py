@@ -1,12 +1,92 @@
-"""Lengths as old tables of offsets print them."""
+"""Lengths as hull files, commands and old tables of offsets give them."""
+
+import math
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from templates_gen.units import UnitName, format_length, parse_given_length, parse_printed_length
+from templates_gen.hull.lengths import parse_feet_inches_eighths, parse_given_length, parse_printed_length, to_mm
+from templates_gen.units import UnitName, format_length
 
 INCH = 25.4
+
+
+@pytest.mark.parametrize(
+    ("text", "mm"),
+    [
+        # Identities: (12 feet + inches + eighths / 8) * 25.4.
+        ("1-4-4", 419.1),
+        ("2-3-4", 698.5),
+        ("0-0-1", 3.175),
+        ("1-2-7", 377.825),
+        ("2-0-5", 625.475),
+        ("0-11-0", 279.4),
+        ("0-0-0", 0.0),
+        # 2-3-4 is 2 ft 3 in and 4/8, 27.5 in: http://www.amateurboatbuilding.com/forum/viewtopic.php?p=6897
+        ("2-3-4", 27.5 * 25.4),
+        # 2-3-2+ is 27.3125 in, + meaning one sixteenth more:
+        # http://www.whisstock.com/page_07.php?page=07&page_id=7.01.02&fid=4&tid=65
+        ("2-3-2+", 27.3125 * 25.4),
+        # Identities again: a sixteenth less, and figures below the base line.
+        ("1-4-4-", 16.4375 * 25.4),
+        ("-0-1-4", -1.5 * 25.4),
+        ("-0-1-4+", -1.5625 * 25.4),
+        ("-0-1-4-", -1.4375 * 25.4),
+        ("0-0-0-", -25.4 / 16),
+    ],
+)
+def test_feet_inches_eighths_are_read_as_they_are_written(text: str, mm: float) -> None:
+    assert parse_feet_inches_eighths(text) == pytest.approx(mm, abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("text", "reason"),
+    [
+        ("2-12-0", "inches run from 0 to 11"),
+        ("2-3-8", "eighths run from 0 to 7"),
+        ("2-3", "not feet-inches-eighths"),
+        ("2-3-4-5", "not feet-inches-eighths"),
+        ("2-3-4++", "not feet-inches-eighths"),
+        ("2 -3-4", "not feet-inches-eighths"),
+        ("--2-3-4", "not feet-inches-eighths"),
+        ("2-3-4\n", "not feet-inches-eighths"),
+        ("٢-3-4", "not feet-inches-eighths"),
+        ("", "not feet-inches-eighths"),
+        ("99999-0-0", "not feet-inches-eighths"),
+    ],
+)
+def test_anything_else_is_refused_with_its_reason(text: str, reason: str) -> None:
+    with pytest.raises(ValueError, match=reason):
+        parse_feet_inches_eighths(text)
+
+
+def test_a_number_is_taken_in_the_units_of_the_file() -> None:
+    assert to_mm(100, "mm") == 100.0
+    assert to_mm(2.5, "in") == 63.5
+    assert to_mm("0-2-4", "ft-in-8") == 63.5
+    assert to_mm(0, "ft-in-8") == 0.0
+
+
+@pytest.mark.parametrize(
+    ("value", "units", "reason"),
+    [
+        (True, "mm", "not a number"),
+        (None, "mm", "not a number"),
+        ([1.0], "in", "not a number"),
+        (math.nan, "mm", "not a finite number"),
+        (math.inf, "in", "not a finite number"),
+        (10**400, "mm", "not a finite number"),
+        ("12", "mm", "lengths in mm stand without quotes"),
+        ("1-0-0", "in", "lengths in inches stand without quotes"),
+        (12.0, "ft-in-8", 'write 2 ft 3 4/8 in as "2-3-4"'),
+        (False, "ft-in-8", "not a number"),
+    ],
+)
+def test_what_is_no_length_in_the_units_of_the_file_is_refused(value: object, units: UnitName, reason: str) -> None:
+    with pytest.raises(ValueError, match=reason):
+        to_mm(value, units)
+
 
 # The same length, 1 ft 4 4/8 in = 16.5 in = 419.1 mm (figures.md of the trade: feet-inches-eighths), in every form.
 FORMS = [
