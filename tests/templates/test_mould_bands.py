@@ -135,6 +135,17 @@ def test_lettering_on_bands_and_on_the_drawings_of_legs_is_clear(name: str) -> N
 
 
 @ALL
+def test_face_and_half_are_written_wherever_a_mould_s_name_is(name: str) -> None:
+    for piece, mould in zip(bands(name), moulds(name), strict=True):
+        names = [label for label in piece.labels if label.text == f"MOULD {mould.name}"]
+        words = f"{mould.face} FACE, {mould.seen}: {mould.half.upper()} half"
+        drawn = [label for label in piece.labels if label.text == words]
+        assert len(drawn) == len(names) > 3
+        for label in names:
+            assert min(np.hypot(*np.subtract(label.at, one.at)) for one in drawn) < 60.0
+
+
+@ALL
 def test_every_land_of_a_band_bears_its_ordinates(name: str) -> None:
     units = boat(name).hull.units
     for piece, mould in zip(bands(name), moulds(name), strict=True):

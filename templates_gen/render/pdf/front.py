@@ -3,7 +3,7 @@ are used, and how their sheets go together.
 """
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
 from itertools import chain, repeat
@@ -92,7 +92,7 @@ class Part:
         Those that are not in the file itself.
     paper : str
         What the file is printed on.
-    figures : dict of str to tuple
+    figures : mapping of str to tuple
         The figures of pieces that have some, by their names.
     """
 
@@ -101,7 +101,7 @@ class Part:
     maps: Sequence[tuple[Piece, Tiling]]
     tables: tuple[Table, ...] = ()
     paper: str = ""
-    figures: dict[str, Figures] = field(default_factory=dict)
+    figures: Mapping[str, Figures] = field(default_factory=dict)
 
 
 def pages_to_read(

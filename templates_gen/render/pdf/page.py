@@ -161,11 +161,14 @@ class Page:
 
     @property
     def words(self) -> tuple[str, ...]:
-        """Return what the strip may say of the page, the longest first."""
+        """Return what the strip may say of the page, the longest first: hand and face in any case."""
         whole = self.title if self.name or self.names else self.title[1:]
         shorter = [self.title[1:last] for last in range(len(self.title), 1, -1)]
         texts = [" · ".join(parts) for parts in (whole, *shorter)]
-        return (*texts, self.hand) if self.hand else tuple(texts)
+        if not self.hand:
+            return tuple(texts)
+        hand = self.hand.partition(",")[0]
+        return (*(text if hand in text else f"{self.hand} · {text}" for text in texts), self.hand)
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,7 @@ struck.
 import math
 from collections.abc import Sequence
 from dataclasses import replace
-from itertools import pairwise
+from itertools import pairwise, product
 
 import numpy as np
 from numpy.typing import NDArray
@@ -38,6 +38,9 @@ _FINE = 2.2
 _NAME = 8.0
 _APART = 150.0
 """mm along the edge from one place where the mould's name is written to the next, about: one to a sheet of A4."""
+
+_SHARES = (0.5, 0.35, 0.65, 0.2, 0.8)
+"""Where along a flat words are tried, as shares of its length."""
 
 _GRID: dict[UnitName, float] = {"mm": 100.0, "in": 4 * MM_PER_INCH, "ft-in-8": 4 * MM_PER_INCH}
 """mm between the lines of the grid."""
@@ -278,26 +281,55 @@ def _grid(outline: Array, notation: Notation, levels: Sequence[float]) -> list[t
 
 
 def _write_names(mould: Mould, flats: Sequence[Flat | None], writing: Writing) -> None:
-    """Write the mould's name along its edge, with the face and half that are drawn, often enough for every sheet."""
-    text, under = f"MOULD {mould.name}", f"{mould.face} FACE, {mould.seen}: {mould.half.upper()} half"
-    since = _APART
-    for flat in (flat for flat in flats if flat is not None):
-        for share in (0.5, 0.35, 0.65, 0.2, 0.8) if since + flat.length > _APART else ():
+    """Write the mould's name along its edge, with the face and half that are drawn, often enough for every sheet.
+
+    Where there is no room for them under the name they stand apart from it.
+    """
+    name, face, half = f"MOULD {mould.name}", f"{mould.face} FACE, {mould.seen}", f"{mould.half.upper()} half"
+    drawn = [flat for flat in flats if flat is not None]
+    since, has_face = _APART, False
+    for flat in drawn:
+        for share in _SHARES if since + flat.length > _APART else ():
             middle = flat.ends[0] + share * (flat.ends[1] - flat.ends[0])
-            if _write_name(middle, flat, (text, under), writing):
-                since = -share * flat.length
-                break
+            if _write_name(middle, flat, (name, f"{face}: {half}"), writing):
+                has_face = True
+            elif _write_name(middle, flat, (name,), writing):
+                has_face |= _write_face(flat, face, half, writing)
+            else:
+                continue
+            since = -share * flat.length
+            break
         since += flat.length
+    has_face or any(_write_face(flat, face, half, writing) for flat in drawn)
 
 
-def _write_name(middle: Array, flat: Flat, texts: tuple[str, str], writing: Writing) -> bool:
-    """Whether the name, and under it what is drawn, found room inward of a point of the edge."""
-    for height in (_NAME, 6.0, 4.0):
+def _write_name(middle: Array, flat: Flat, rows: Sequence[str], writing: Writing) -> bool:
+    """Whether the name, with what is drawn under it or alone, found room inward of a point of the edge."""
+    for height in (_NAME, 6.0, 4.0)[: 2 if len(rows) > 1 else 3]:
         for inward in (48.0 - height, 44.0 - height, 38.0 - height, 32.0 - height, 50.0 - height):
-            x, y = middle + inward * flat.inward
-            u, v = middle + (inward - 0.35 * height - 1.2 * _FINE - 1.0) * flat.inward
-            name = Label(texts[0], (float(x), float(y)), height, flat.angle, "middle", block=f"name {x:.1f}")
-            row = Label(texts[1], (float(u), float(v)), _FINE, flat.angle, "middle", block=f"name {x:.1f}")
-            if writing.add([name, row]) or (height < _NAME and writing.add([name])):
+            x, _ = middle + inward * flat.inward
+            at = (inward, inward - 0.35 * height - 1.2 * _FINE - 1.0)
+            labels = [
+                _row(text, middle + off * flat.inward, flat, high, f"name {x:.1f}")
+                for text, off, high in zip(rows, at[: len(rows)], (height, _FINE)[: len(rows)], strict=True)
+            ]
+            if writing.add(labels):
                 return True
     return False
+
+
+def _write_face(flat: Flat, face: str, half: str, writing: Writing) -> bool:
+    """Whether what is drawn found room inward of a flat, in one row or in two."""
+    begin, run = flat.ends[0], flat.ends[1] - flat.ends[0]
+    for rows in ((f"{face}: {half}",), (f"{face}:", half)):
+        for share, inward in product(_SHARES, np.arange(WOOD - 4.0, 4.0, -2.0).tolist()):
+            at = [begin + share * run + (inward - 1.7 * _FINE * k) * flat.inward for k in range(len(rows))]
+            block = f"face {at[0][0]:.1f}" if len(rows) > 1 else ""
+            if writing.add([_row(text, place, flat, _FINE, block) for text, place in zip(rows, at, strict=True)]):
+                return True
+    return False
+
+
+def _row(text: str, at: Array, flat: Flat, height: float, block: str) -> Label:
+    """A row of words along a flat, its middle at a point."""
+    return Label(text, (float(at[0]), float(at[1])), height, flat.angle, "middle", block=block)

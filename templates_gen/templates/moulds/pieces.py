@@ -268,8 +268,9 @@ def _edge(boat: Boat, mould: Mould, outline: Array) -> tuple[list[Path], list[La
 def _hand_rows(boat: Boat, mould: Mould) -> tuple[str, ...]:
     """Which face and half is drawn, where the mould stands, and how many are made: in the same words everywhere."""
     return (
-        f"{mould.face} face, set on the station line; {side_of_line(mould)}",
-        f"with the writing upright: {mould.seen}, {mould.half.upper()} half, SHEER up",
+        f"{mould.half.upper()} half, {mould.face} face, {mould.seen}",
+        f"set on the station line; {side_of_line(mould)}",
+        "SHEER up with the writing upright",
         "make two, one the mirror image of the other; join them on the centreline",
         *(
             f"make two more for station {one.name}; turn them end for end there"

@@ -79,7 +79,8 @@ def stem_piece(boat: Boat, end: EndName, to_print: PrintSet = "full") -> Piece:
     wide = side.stem.apron
     apron = "" if wide is None else f", apron {boat.hull.notation.length(wide)} wide"
     title = (
-        f"{MEMBER[end]}: profile, PORT side seen from outside; turn over for starboard",
+        f"{MEMBER[end]}: profile",
+        "PORT side seen from outside; turn over for starboard",
         "the bow is where the arrow FORE points; heights are above base",
         f"sided {boat.hull.notation.length(side.stem.siding)} at the rabbet line{apron}; "
         "leave wood above the sheer (dashed)",
