@@ -179,6 +179,9 @@ class Piece:
     labels : tuple of Label
     notes : tuple of str
         How the piece is used: printed in what is read first, never on the wood.
+    figures : tuple of (str, str)
+        What differs from piece to piece in how they are used, and what it is on this one: pieces of the same what are
+        listed together.
     is_paper : bool
         Whether it is used as paper: folded, pricked through or looked at, so that no machine cuts it from wood.
     serves : tuple of Place
@@ -204,6 +207,7 @@ class Piece:
     facing: Facing | None = None
     breaks_off: bool = False
     engraved: tuple[str, ...] = ()
+    figures: tuple[tuple[str, str], ...] = ()
 
     def bounds(self) -> tuple[float, float, float, float]:
         """Return (left, bottom, right, top) of everything but the labels, mm."""

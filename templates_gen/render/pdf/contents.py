@@ -185,17 +185,24 @@ _LONG_RUN = 12
 def entries_of(body: Sequence[Page], names: Sequence[str]) -> list[Entry]:
     """Return the list of what is on which page, a line for each bookmark: pieces in their order, the rest round them.
 
-    Pages without bookmarks belong to the last one before them. A piece's own table on its sheets has no line.
+    Pages without bookmarks belong to the last one before them. Tables of one kind, each on its own piece's sheets,
+    have one line together.
     """
+    own: dict[str, list[int]] = {}
     found: dict[str, Entry] = {}
     latest = ""
     for number, page in enumerate(body, start=1):
         for bookmark in page.bookmarks:
             found[bookmark] = Entry(bookmark, number, number)
             latest = bookmark
-        found |= {text: Entry(text, number, number) for text in page.inserts if not text.endswith(page.subject)}
+        for text in page.inserts:
+            if page.subject and text.endswith(page.subject):
+                own.setdefault(text.removesuffix(page.subject).rstrip(": "), []).append(number)
+            else:
+                found[text] = Entry(text, number, number)
         if not page.bookmarks and latest:
             found[latest] = replace(found[latest], last=number)
+    found |= {stem: Entry(f"{stem} … ({len(at)})", min(at), max(at)) for stem, at in own.items()}
     pieces = [found.pop(name) for name in names if name in found]
     first = min((piece.first for piece in pieces), default=0)
     before, after = ([e for e in found.values() if (e.first < first) == is_before] for is_before in (True, False))

@@ -97,7 +97,8 @@ def _texts(folio: Folio, header: Header) -> Iterator[tuple[str, str]]:
     for caution in header.cautions:
         yield "caution", caution
     for piece in _pieces(folio):
-        for text in (piece.name, *piece.title, *piece.notes, *(label.text for label in piece.labels)):
+        figures = (text for pair in piece.figures for text in pair)
+        for text in (piece.name, *piece.title, *piece.notes, *figures, *(label.text for label in piece.labels)):
             yield piece.name, text
     for table in (*folio.first_tables, *folio.tables):
         for text in (table.title, *table.notes, *(cell for row in table.rows for cell in row)):
@@ -193,7 +194,9 @@ class Plan(Planned):
         """Return what is read before the pieces of this plan, which are in `file`."""
         tables = () if self._has_tables else (*self.folio.first_tables, *self.folio.tables)
         entries = condensed(self._entries) if file else self._entries
-        return Part([replace(entry, file=file) for entry in entries], self._notes_of, self._maps, tables, self.paper)
+        listed = [replace(entry, file=file) for entry in entries]
+        figures = {piece.name: piece.figures for piece in self.folio.pieces if piece.figures}
+        return Part(listed, self._notes_of, self._maps, tables, self.paper, figures)
 
     @property
     def sheets(self) -> int:
@@ -244,7 +247,12 @@ def _with_whole_labels(piece: Piece, rounded: Piece, layout: Tiling) -> Piece:
     """Return a large piece whose labels no joint cuts; its notes hold its title, and labels that are left out."""
     rounded = replace(rounded, labels=upright(rounded.labels, layout))
     labels = labels_made_whole(rounded, layout, text_width)
-    notes = (*piece.title[1:], *piece.notes, *left_out_notes(labels.left_out))
+    noted = " ".join(piece.notes).lower()
+    notes = (
+        *(row for row in piece.title[1:] if row.lower() not in noted),
+        *piece.notes,
+        *left_out_notes(labels.left_out),
+    )
     kept = (path for k, path in enumerate(piece.paths) if k not in labels.without)
     return replace(piece, labels=labels.labels, paths=(*kept, *labels.leaders), notes=notes)
 
