@@ -21,6 +21,12 @@ _ASIDE = 1.8
 _FAR = 4.0
 """mm from the end of a label's leader to its line: nearer to it the label has no leader."""
 
+_CLOSE = 8.0
+"""mm between two lines across a piece within which what stands next to one of them could be read as the other's."""
+
+_SAME = 0.3
+"""mm that a line may be off another one and be the same: that of a label at its other edge."""
+
 _HEAD = 2.5
 """Length of the barbs of a leader, mm."""
 
@@ -60,20 +66,32 @@ def next_to_line(label: Label, is_short: bool, least: float, text_width: TextWid
             )
 
 
-def leader_to_line(before: Label, moved: Label, text_width: TextWidth) -> Path | None:
-    """Return what leads from a label that was moved to the line that it stood next to; None where it still does."""
+def beside_another(labels: Sequence[Label]) -> set[int]:
+    """Return the indices of labels next to whose line another label's line runs within _CLOSE."""
+    owners = [k for k, label in enumerate(labels) if label.line is not None]
+    lines = shapely.linestrings(np.array([line_of(labels[k]) for k in owners]).reshape(-1, 2, 2))
+    firsts, seconds = shapely.STRtree(lines).query(lines, predicate="dwithin", distance=_CLOSE)
+    is_another = shapely.hausdorff_distance(lines[firsts], lines[seconds]) > _SAME
+    return {owners[k] for k in firsts[is_another].tolist()}
+
+
+def leader_to_line(before: Label, moved: Label, text_width: TextWidth, is_beside_another: bool) -> Path | None:
+    """Return what leads from a label to the line that it names; None where it stands next to that line alone.
+
+    A label that was not moved has one only if another line runs so near that the label could be read as its name.
+    """
     line = line_of(before)
-    if not len(line) or before.at == moved.at:
+    if not len(line) or (before.at == moved.at and not is_beside_another):
         return None
     ahead = np.array([math.cos(moved.angle), math.sin(moved.angle)])
     middle = np.array(moved.at) + moved.height / 2 * np.array([-ahead[1], ahead[0]])
     ends = [middle - _ASIDE * ahead, middle + (text_width(moved.text, moved.height) + _ASIDE) * ahead]
     ways = [shapely.shortest_line(shapely.Point(end), shapely.LineString(line)) for end in ends]
     way = min(ways, key=lambda one: round(float(one.length), 3))
-    if way.length < _FAR:
+    if way.length < (_SAME if is_beside_another else _FAR):
         return None
     (x0, y0), (x1, y1) = way.coords
-    return arrow((x0, y0), (x1, y1), _HEAD)
+    return arrow((x0, y0), (x1, y1), min(_HEAD, way.length / 2))
 
 
 def first_free(

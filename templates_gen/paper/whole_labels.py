@@ -23,7 +23,7 @@ from templates_gen.paper.label_moves import (
     shift_of_block,
     whole_ways,
 )
-from templates_gen.paper.label_places import first_free, leader_to_line, line_of, next_to_line
+from templates_gen.paper.label_places import beside_another, first_free, leader_to_line, line_of, next_to_line
 from templates_gen.paper.tiling import ARM, Tiling
 
 Array = NDArray[np.float64]
@@ -39,6 +39,9 @@ _TO_LEADER = 2.0
 
 LEAST = 2.0
 """mm: height of capitals below which no label is set smaller to be whole."""
+
+_DRAWN_OFF = 8.0
+"""mm that a label is moved from its line to make room for a leader, where another line runs close by."""
 
 _BLOCK = 4
 """Rows from which on a block of labels stands by itself, and may be moved any way within the wood."""
@@ -79,20 +82,29 @@ def labels_made_whole(piece: Piece, layout: Tiling, text_width: TextWidth) -> Wh
     any way as far as `room`, and the leader follows it. In a row any other measure, or label with a leader, stays
     near its place; elsewhere a label with a leader only slides, and the leader follows it. A label with a `line` is
     tried all along it, on both sides, before it is moved away from it, to which a leader then leads; at last what is
-    `short` for it is tried so. Of a block only the first row's short form is tried so, in place of the block.
+    `short` for it is tried so. Of a block only the first row's short form is tried so, in place of the block. Where
+    another label's line runs close to its own, it has a leader in any case.
     """
-    if len(layout.tiles) < 2 or not piece.labels:
+    doubtful = beside_another(piece.labels)
+    if not piece.labels or (len(layout.tiles) < 2 and not doubtful):
         return WholeLabels(piece.labels)
-    making = _Making(piece, layout, text_width)
+    making = _Making(piece, layout, text_width, bool(doubtful))
     blocks = [block for block in making.cut if not making.is_made_whole(block)]
     left_out = {k for block in blocks for k in block if k not in making.shortened}
+    alone = {k for k in doubtful - left_out if k in making.shortened or not making.labels[k].block}
+    for k in sorted(alone):
+        making.draw_off(k)
     kept = tuple(label for k, label in enumerate(making.labels) if k not in left_out)
     told = {(label.text, label.listed) for label in kept if label.kind != "measure"}
     lost = [[piece.labels[k] for k in block] for block in blocks]
     texts = _as_listed([some for some in lost if not all((label.text, label.listed) in told for label in some)])
-    pairs = [pair for k, pair in enumerate(zip(piece.labels, making.labels, strict=True)) if k not in left_out]
-    leaders = [longer_leader(*pair) for pair in pairs if pair[0].room is not None or not layout.is_row]
-    leaders += [leader_to_line(label, moved, text_width) for label, moved in pairs if not label.block]
+    pairs = [(k, *pair) for k, pair in enumerate(zip(piece.labels, making.labels, strict=True)) if k not in left_out]
+    leaders = [longer_leader(*pair) for _, *pair in pairs if pair[0].room is not None or not layout.is_row]
+    leaders += [
+        leader_to_line(label, moved, text_width, k in alone)
+        for k, label, moved in pairs
+        if not label.block or k in alone
+    ]
     return WholeLabels(kept, texts, tuple(leader for leader in leaders if leader is not None))
 
 
@@ -121,7 +133,7 @@ class _Making:
     `shortened`: those that have their short form only.
     """
 
-    def __init__(self, piece: Piece, layout: Tiling, text_width: TextWidth) -> None:
+    def __init__(self, piece: Piece, layout: Tiling, text_width: TextWidth, is_any_doubtful: bool) -> None:
         self._piece, self._layout, self._text_width = piece, layout, text_width
         self._inside, self._across = whole_ways(layout)
         self.labels = list(piece.labels)
@@ -132,7 +144,7 @@ class _Making:
         self.cut = [
             block for block in _blocks(self.labels) if not all(alone[k] for k in block) or _is_parted(shown[block])
         ]
-        if not self.cut:
+        if not self.cut and not is_any_doubtful:
             return
         self._drawn, self._letters = Points(_drawn(piece, layout)), _outlines(self._boxes)
         self._longest = float(np.ptp(self._boxes, axis=1).max()) / 2
@@ -170,6 +182,22 @@ class _Making:
                 self._letters[[k]] = _outlines(box)
                 return self._shifted([k], shift)
         return False
+
+    def draw_off(self, k: int) -> None:
+        """Move a label farther from its line, where nothing is in between, so that a leader has room."""
+        label = self.labels[k]
+        ahead = reading_way(label.angle)
+        middle = self._boxes[k].mean(axis=0)
+        away = math.copysign(1.0, float((middle - line_of(self._piece.labels[k]).mean(axis=0)) @ ahead[0]))
+        obstacles = self._obstacles([k], 2.0 * _DRAWN_OFF)
+        for far in (_DRAWN_OFF, _DRAWN_OFF / 2):
+            swept = self._boxes[k].copy()
+            swept[[1, 2] if away > 0.0 else [0, 3]] += away * far * ahead
+            aside = np.array([[0.0], [1.0], [-1.0], [2.0], [-2.0]]) * reading_way(label.angle + math.pi / 2)
+            free = first_free(swept[None], label.angle, aside, obstacles, (self._inside, self._across))
+            if free is not None:
+                self._shifted([k], away * far * ahead[0] + free)
+                return
 
     def _is_moved_off(self, block: Sequence[int], sheets: Sheets) -> bool:
         """Return whether moving a block's rows, and setting them smaller as need be, made them whole in some way."""

@@ -10,7 +10,6 @@ from numpy.typing import NDArray
 from templates_gen.drawing.marks import HANGS, LINE_PITCH, STANDS, block_at, label_boxes, letters_width
 from templates_gen.drawing.piece import Label, Path, Piece, Role
 from templates_gen.errors import StockError
-from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.stock.plan import PlankingPlan, Reach
 from templates_gen.stock.planks import Plank
@@ -172,16 +171,14 @@ class Pattern:
     plain: Piece
 
 
-def patterns(boat: Boat, plan: PlankingPlan, draw: Draw, sawn: Sawn) -> tuple[Pattern, ...]:
-    """Return every strake's template, from the garboard, with its scarfs drawn where the plan has them."""
-    made = []
-    for strake, plank, joints in zip(boat.strakes, plan.planks, plan.joints, strict=True):
-        lines = scarf_lines(plank, joints)
-        piece = draw(strake, plan.reaches(strake.number), lines)
-        kept = [path for path in piece.paths if path.role is not Role.ROUGH and all(path is not one for one in lines)]
-        plain = replace(piece, paths=(*kept, *sawn(strake)))
-        made.append(Pattern(with_words(plank, piece, joints), plain))
-    return tuple(made)
+def pattern(plan: PlankingPlan, strake: FlatStrake, draw: Draw, sawn: Sawn) -> Pattern:
+    """Return the template of one strake with its scarfs drawn where the plan has them."""
+    plank, joints = plan.planks[strake.number - 1], plan.joints[strake.number - 1]
+    lines = scarf_lines(plank, joints)
+    piece = draw(strake, plan.reaches(strake.number), lines)
+    kept = [path for path in piece.paths if path.role is not Role.ROUGH and all(path is not one for one in lines)]
+    plain = replace(piece, paths=(*kept, *sawn(strake)))
+    return Pattern(with_words(plank, piece, joints), plain)
 
 
 def plan_lines(plan: PlankingPlan) -> tuple[tuple[Array, ...], ...]:

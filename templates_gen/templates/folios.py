@@ -14,7 +14,7 @@ from templates_gen.errors import SelectionError
 from templates_gen.geometry.boat import Boat
 from templates_gen.stock.plan import EDGE, PlankingPlan, Stock, plan_as_built, planking_plan
 from templates_gen.stock.rough import sawn_lines
-from templates_gen.stock.scarf_marks import Pattern, patterns
+from templates_gen.stock.scarf_marks import Pattern, pattern
 from templates_gen.templates.bevels.board import bevel_boards
 from templates_gen.templates.bevels.depth_lines import take_off_comb, with_depth_lines
 from templates_gen.templates.bevels.facts import LandFacts, all_land_facts, geralds_of
@@ -41,7 +41,7 @@ from templates_gen.templates.transom.pieces import transom_pieces, transom_table
 from templates_gen.words import in_message
 
 CAUTIONS = (
-    "Measure the test square on this page, both ways, before you cut anything. Print at 100 %, never 'fit to page'.",
+    "Measure the scale on a sheet, both ways, before you cut anything from it. Print at 100 %, never 'fit to page'.",
     "Try every gauge and template on the boat and on an offcut of the real stock. Where they differ, trust the wood.",
     "Edge tools and machines maim. Keep tools sharp, guards in place, hands behind the edge and the work clamped.",
     "Wood dust, glues and resins harm lungs, skin and eyes. Extract dust, ventilate, follow the makers' data sheets.",
@@ -50,6 +50,10 @@ CAUTIONS = (
     "People trust their lives to boats. Have a competent designer check a new design before you build it.",
 )
 """Printed once in every file."""
+
+
+Wanted = Callable[[About], bool]
+"""Whether a template about something is asked for."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -85,21 +89,22 @@ class Planked:
         return planking_plan(self.boat, self.stock, self.slope, self.edge)
 
     @cached_property
-    def patterns(self) -> tuple[Pattern, ...]:
-        """Every strake's template, from the garboard."""
-        return patterns(
-            self.boat, self.plan, partial(strake_piece, self.boat, hand=self.hand), partial(sawn_lines, self.boat)
-        )
+    def pattern(self) -> Callable[[int], Pattern]:
+        """What returns the template of a strake by its number, from 1."""
+        strakes, draw = self.boat.strakes, partial(strake_piece, self.boat, hand=self.hand)
+        return cache(lambda number: pattern(self.plan, strakes[number - 1], draw, partial(sawn_lines, self.boat)))
 
     @property
-    def folio(self) -> Folio:
-        """The strakes' templates, with tables that list their scarfs."""
-        pieces = tuple(pattern.whole for pattern in self.patterns)
+    def patterns(self) -> tuple[Pattern, ...]:
+        """Every strake's template, from the garboard."""
+        return tuple(self.pattern(strake.number) for strake in self.boat.strakes)
+
+    def folio(self, wanted: Wanted | None = None) -> Folio:
+        """Return the templates of the strakes that are wanted, None: all, with tables that list all their scarfs."""
+        numbers = [strake.number for strake in self.boat.strakes]
+        drawn = [number for number in numbers if wanted is None or wanted(About("strake", number))]
+        pieces = tuple(self.pattern(number).whole for number in drawn)
         return Folio("strakes", "Strakes laid flat", pieces, strake_tables(self.boat, self.plan))
-
-
-Wanted = Callable[[About], bool]
-"""Whether a template about something is asked for."""
 
 
 def folio(
@@ -111,11 +116,11 @@ def folio(
 ) -> Folio:
     """Return one kind of templates of a boat, each piece with a name of its own; empty where the boat has none.
 
-    `planked` is what the strakes are scarfed by; None: what is usual. Boards and sheets that hold several lands hold
-    those that are `wanted`; None: all.
+    `planked` is what the strakes are scarfed by; None: what is usual. Of its strakes those that are `wanted` are
+    drawn, and boards and sheets that hold several lands hold those that are; None: all.
     """
     if planked is not None and kind == "strakes":
-        made = planked.folio
+        made = planked.folio(wanted)
     elif wanted is not None and (kind, to_print) == ("bevels", "bench"):
         made = _bench_bevels(boat, wanted)
     else:
@@ -220,7 +225,7 @@ def _inside(boat: Boat, to_print: PrintSet) -> Folio:
 
 
 def _strakes(boat: Boat, to_print: PrintSet) -> Folio:
-    return Planked(boat).folio
+    return Planked(boat).folio()
 
 
 _MAKERS: dict[Kind, Callable[[Boat, PrintSet], Folio]] = {

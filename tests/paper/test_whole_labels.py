@@ -299,3 +299,27 @@ def test_a_label_that_is_moved_away_from_its_line_has_a_leader_to_it() -> None:
     assert is_whole(moved, layout)
     assert shapely.LineString(line).distance(shapely.Point(leader.points[1])) < 1e-6
     assert shapely.Point(leader.points[0]).distance(shapely.Polygon(label_boxes([moved], width)[0])) < 3.0
+
+
+@pytest.mark.parametrize("apart", [3.0, 60.0])
+@pytest.mark.parametrize("paper", ["a4", "a0"])
+def test_names_of_lines_close_together_are_led_each_to_its_own(apart: float, paper: str) -> None:
+    layout = tiling(ink_of(panel(), width), sheet(paper))
+    right = np.array([[120.0, 40.0], [120.0, 90.0]])
+    left = right - (apart, 0.0)
+    labels = (
+        Label("mould 5", (123.0, 45.0), 3.0, kind="measure").next_to(right),
+        Label("scarf", (107.0 - apart, 45.0), 3.0, kind="measure").next_to(left),
+    )
+    drawn = (Path(left, Role.SCRIBE), Path(right, Role.NOTE))
+    made = labels_made_whole(panel(*labels, lines=drawn), layout, width)
+    if apart > 8.0:
+        assert (made.labels, made.leaders) == (labels, ())
+        return
+    ways = [(shapely.Point(leader.points[0]), shapely.Point(leader.points[1])) for leader in made.leaders]
+    boxes = [shapely.Polygon(box) for box in label_boxes(made.labels, width)]
+    for (tail, tip), box, line, other in zip(ways, boxes, (right, left), (left, right), strict=True):
+        assert tip.distance(shapely.LineString(line)) < 1e-6
+        assert tail.distance(tip) > 6.0
+        assert tail.distance(box) < 3.0
+        assert not shapely.LineString([tail, tip]).intersects(shapely.LineString(other))

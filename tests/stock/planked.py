@@ -14,7 +14,7 @@ from templates_gen.stock.cutting import CuttingPlan, cutting_plan
 from templates_gen.stock.parts import Part, piece_parts
 from templates_gen.stock.plan import Stock, planking_plan
 from templates_gen.stock.rough import rough_lines, sawn_lines
-from templates_gen.stock.scarf_marks import Draw, patterns
+from templates_gen.stock.scarf_marks import Draw, pattern
 
 Array = NDArray[np.float64]
 
@@ -24,7 +24,8 @@ def cut_from(
 ) -> CuttingPlan:
     """Return the cutting plan of a boat whose strakes are drawn as below, or by `draw`."""
     planking = planking_plan(boat, sheets, slope)
-    made = patterns(boat, planking, draw or drawn_strake, partial(sawn_lines, boat))
+    drawn, sawn = draw or drawn_strake, partial(sawn_lines, boat)
+    made = [pattern(planking, strake, drawn, sawn) for strake in boat.strakes]
     return cutting_plan(planking, made, others)
 
 

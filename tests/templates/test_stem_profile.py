@@ -89,8 +89,8 @@ def test_the_view_is_of_the_port_side_with_the_bow_to_the_left(name: str, end: s
     if stem.face is None or stem.joint == "bevel":
         assert abaft != ahead
     assert any("PORT SIDE" in label.text for label in piece.labels)
-    assert "PORT side seen from outside" in piece.title[0]
-    assert piece.title[1].startswith("the bow is where the arrow FORE points")
+    assert "PORT side seen from outside" in piece.title[1]
+    assert piece.title[2].startswith("the bow is where the arrow FORE points")
     (word,) = [label for label in piece.labels if "FORE" in label.text]
     assert word.text == "← FORE", "arrow and word in one, so that no joint of sheets parts them"
     assert word.angle == 0.0

@@ -50,7 +50,7 @@ def _sentences(boat: Boat, sheet: TransomSheet) -> tuple[str, ...]:
         f"{thickness} thick, raked {format_angle(rake)}, {form}",
         "full: outer face; dashed: inner face",
         *SAW_WORDS,
-        "top square across: add your own crown",
+        "top level across at the sheer: add your own crown",
     ]
     if sheet.is_rebated:
         lip = notation.spoken_length(sheet.wood.lip)
@@ -135,13 +135,15 @@ def notes(boat: Boat, sheet: TransomSheet) -> tuple[str, ...]:
     lines = [
         "'up' is measured up the rake from the bottom of the profile on the centreline, 'out' square to the "
         "centreline "
-        "along the face. For the inner face carry the bottom square through the wood.",
-        f"{_sentence(SAW_WORDS[0])}{end} Next to each strake: its bevel, and "
+        "along the face. For the inner face carry the height 0 square through the wood.",
+        f"{_sentence(SAW_WORDS[0])}{end}",
+        f"Next to each strake: its bevel, and "
         f"{_distance_words(sheet)}: thickness times the tangent of the bevel, in {boat.hull.notation.depth_words}.",
         "For a router: saw to layer rough, not to cut. The net outline on layer cut is the outer face; where "
         "the "
         "inner face is the larger, that outline lies inside the finished wood.",
-        "The bottom is drawn straight across: fit it to the keel or hog. The top is straight across at the sheer.",
+        "Fit the bottom to the keel or hog: leave the rough wood there, and do not plane to the level lines at the "
+        "foot. They show how far up the planking ends on each face. The top is straight across at the sheer.",
     ]
     if sheet.shape.is_stepped:
         lines.append(
