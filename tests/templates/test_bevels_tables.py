@@ -235,7 +235,7 @@ def test_the_figures_of_a_row_of_the_one_table_stand_fore_to_aft(file: str) -> N
     for facts in every:
         row = next(row for row in table.rows if row[0] == f"{facts.land} bevel")
         clear = [
-            (place.u, format_angle(float(bevel)))
+            (place.u, written_bevel(float(bevel)))
             for place, bevel, inside in zip(facts.places, facts.bevel, facts.is_in_gerald, strict=True)
             if not inside
         ]
