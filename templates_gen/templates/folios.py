@@ -203,7 +203,7 @@ def _bench_bevels(boat: Boat, wanted: Wanted = lambda about: True) -> Folio:
 
 def _rebates(boat: Boat, to_print: PrintSet) -> Folio:
     cut = None if to_print == "full" else rebate_pieces(boat)
-    pieces, tables = rebate_pieces(boat, to_print), rebate_tables(boat)
+    pieces, tables = rebate_pieces(boat, to_print), rebate_tables(boat, to_print)
     return Folio("rebates", "Rebates: stem, sternpost and keel", pieces, tables, cut=cut)
 
 

@@ -12,7 +12,7 @@ from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.reader import read_hull
 from templates_gen.numerics.directions import cross, unit
 from templates_gen.report.lands.edges import land_notes
-from templates_gen.templates.bevels.facts import all_land_facts
+from templates_gen.templates.bevels.facts import STRAIGHT, all_land_facts
 from templates_gen.templates.bevels.tables import bench_tables, bevel_tables
 from templates_gen.units import format_angle
 from templates_gen.words import on_sheet, short
@@ -42,7 +42,32 @@ def test_each_land_has_a_table_of_all_its_places_with_true_bevels(name: str) -> 
         assert table.title.startswith(f"Land {facts.land}: strake {facts.land + 1} over strake {facts.land}")
         assert len(table.rows) == len(facts.places)
         true = shell.bevel(facts.land, np.array([place.u for place in facts.places]))
-        assert [row[1] for row in table.rows] == [format_angle(float(b)) for b in true]
+        assert [row[1] for row in table.rows] == [written_bevel(float(b)) for b in true]
+
+
+def written_bevel(bevel: float) -> str:
+    """To half a degree; without a gauge, to the tenth that it has reached, in which no figure under 1° reads 1°."""
+    degrees = abs(np.degrees(bevel))
+    if degrees >= 1.0:
+        return format_angle(bevel)
+    tenths = int(degrees * 10)
+    return f"{'-' if bevel < 0.0 and tenths else ''}{f'0.{tenths}' if tenths else '0'}°"
+
+
+def test_what_the_board_leaves_to_the_depth_reads_under_1_in_the_table_of_lands_and_nothing_else_does() -> None:
+    found = 0
+    for name in THREE:
+        tables = bench_tables(boat(name), all_land_facts(boat(name)))
+        for table in tables:
+            assert "where a gerald starts, bevel and gerald together" in table.notes[0]
+            assert "Under 1°" in table.notes[0]
+        for facts in all_land_facts(boat(name)):
+            (row,) = [row for table in tables for row in table.rows if row[0] == f"{facts.land} bevel"]
+            shown = [float(cell.rstrip("°")) for cell in row[1:] if cell not in ("", "–")]
+            clear = [i for i in range(len(facts.places)) if not facts.is_in_gerald[i]]
+            assert sum(abs(one) < 1.0 for one in shown) == sum(abs(float(facts.bevel[i])) < STRAIGHT for i in clear)
+            found += sum(abs(one) < 1.0 for one in shown)
+    assert found > 3
 
 
 @ALL
@@ -210,7 +235,7 @@ def test_the_figures_of_a_row_of_the_one_table_stand_fore_to_aft(file: str) -> N
     for facts in every:
         row = next(row for row in table.rows if row[0] == f"{facts.land} bevel")
         clear = [
-            (place.u, format_angle(float(bevel)))
+            (place.u, written_bevel(float(bevel)))
             for place, bevel, inside in zip(facts.places, facts.bevel, facts.is_in_gerald, strict=True)
             if not inside
         ]

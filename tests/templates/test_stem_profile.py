@@ -20,6 +20,7 @@ from templates_gen.templates.rebates.stem_profile import stem_piece
 from templates_gen.units import format_angle, format_length
 from tests.flow import boat_of
 from tests.templates.drawn import stem_pieces
+from tests.templates.label_clearance import crowded_labels
 from tests.templates.rebate_boats import boat
 
 CANOE = FilePath(__file__).parents[1] / "data" / "american_cruising_canoe.toml"
@@ -123,6 +124,18 @@ def test_each_land_has_a_mark_square_across_the_rabbet_at_its_height(name: str, 
     units = found.hull.units
     shown = [format_length(float(h), units) in written for h in heights]
     assert sum(shown) >= len(shown) - 2, "at the head there may be room for the name only"
+
+
+@pytest.mark.parametrize("to_print", ["bench", "full"])
+def test_on_a_stem_that_bends_hard_no_words_lie_over_others_and_all_that_a_stem_has_is_named(
+    to_print: PrintSet,
+) -> None:
+    drawn = boat_of(read_hull(CANOE))
+    for end in drawn.shell.hung.stems:
+        piece = stem_piece(drawn, end, to_print)
+        assert crowded_labels(piece) == []
+        words = " ".join(label.text for label in piece.labels)
+        assert all(word in words for word in ("← FORE", "waterline", "sheer", "land 9", "garboard's end"))
 
 
 def rows_at(piece: Piece, starts: str) -> list[list[Label]]:

@@ -36,11 +36,17 @@ _PITCH = 1.5
 _GAP = 1.8
 """mm from the end of a short line to its words."""
 
+_BESIDE = 1.3
+"""mm from a line that words stand next to, to the room of their rows."""
+
 _OFF_WOOD = 3.0
 """mm from the edge of the wood to words that stand off it."""
 
 _CLEAR_OF_MARKS = 4.0
 """mm along the stem that words written along it keep from the marks of others."""
+
+_ASIDES = (0.0, 1.0, -1.0)
+"""Whether rows of words stand on the line that their mark's goes on in, or to the left or right of it."""
 
 _MAY_MOVE = 25.0
 """How far words may be moved off a joint of sheets, mm; a leader then leads to them."""
@@ -97,16 +103,26 @@ class StemMarks:
         reads_inward = bool(inwards[:, 0].sum() >= 0.0)
         for (_, at, card), inward in zip(self.gauges, inwards, strict=True):
             wordings = gauge_wordings(boat, card, self._is_at_end(at))
-            places = product(self._inside(at), wordings)
-            _write(writing, [_Flag(rows, *where, inward, reads_inward) for where, rows in places])
+            places = product(self._sides(at, reads_inward), self._inside(at), wordings)
+            _write(writing, [_Flag(rows, *where, inward, reads_inward, sides) for sides, where, rows in places])
         for land, at in enumerate(map(float, self.side.lands)):
             self._write_land(boat, land, at, writing)
+
+    def _sides(self, distance: float, reads_inward: bool) -> Sequence[Sequence[float]]:
+        """On which side of a mark's line its words may stand; of one at the wood's end, on the wood if they can."""
+        if not self._is_at_end(distance):
+            return (_ASIDES,)
+        _, head, inward = self.side.side(np.array(distance))
+        up = np.array([-inward[1], inward[0]]) * (1.0 if reads_inward else -1.0)
+        toward_wood = head if distance < _NEAR else -head
+        return (float(np.sign(up @ toward_wood)),), _ASIDES
 
     def _inside(self, distance: float) -> Iterator[tuple[Array, float]]:
         """Where the words of a gauge may begin: the end of its line, and how far from it, mm."""
         bearding = self.side.bearding_at(distance)
         tip = self.side.inside(np.array(distance), bearding)
         yield tip, _GAP
+        yield tip, 2 * _GAP
         yield tip, self.side.wood - bearding + _OFF_WOOD
 
     def _write_land(self, boat: Boat, land: int, distance: float, writing: Writing) -> None:
@@ -184,12 +200,13 @@ class _Flag:
     gap: float
     direction: Array
     reads_outward: bool
+    asides: Sequence[float] = _ASIDES
 
     def labels(self, height: float, aside: float) -> list[Label]:
         """Return the rows as one block, `aside` halves of its depth to the left of its line, as it is read."""
         reading = self.direction if self.reads_outward else -self.direction
         up, pitch, count = np.array([-reading[1], reading[0]]), _PITCH * height, len(self.rows)
-        middle = self.tip + self.gap * self.direction + aside * (count * pitch / 2 + _GAP / 2) * up
+        middle = self.tip + self.gap * self.direction + aside * (count * pitch / 2 + _BESIDE) * up
         labels = []
         for row, text in enumerate(self.rows):
             x, y = middle + (((count - 1) / 2 - row) * pitch - height / 2) * up
@@ -210,7 +227,7 @@ class _Flag:
     @property
     def leader(self) -> list[Path]:
         """Return what leads from the short line to the words, where they do not begin at its end."""
-        if self.gap <= _GAP:
+        if self.gap <= 2 * _GAP:
             return []
         (x0, y0), (x1, y1) = (self.tip + at * self.direction for at in (0.0, self.gap - 1.0))
         return [line(Role.NOTE, (float(x0), float(y0)), (float(x1), float(y1)))]
@@ -218,7 +235,8 @@ class _Flag:
 
 def _write(writing: Writing, flags: Sequence[_Flag]) -> bool:
     """Return whether one of some flags found room, the first that does; then it is written and its leader drawn."""
-    for flag, height, aside in product(flags, _HEIGHTS, (0.0, 1.0, -1.0)):
+    tries = ((flag, height, aside) for flag in flags for height in _HEIGHTS for aside in flag.asides)
+    for flag, height, aside in tries:
         if flag.leader and (aside or not writing.is_clear_of_words(flag.leader[0])):
             continue
         if writing.add(flag.labels(height, aside)):

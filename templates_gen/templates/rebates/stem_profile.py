@@ -68,8 +68,8 @@ def stem_piece(boat: Boat, end: EndName, to_print: PrintSet = "full") -> Piece:
     strip = strip_of(side)
     _name_piece(end, side, strip, writing)
     _name_lines(side, strip, writing)
-    level, level_words = level_line(boat, outline, writing.labels)
-    paths, labels = [*writing.paths, *level], [*writing.labels, *level_words]
+    level_line(boat, outline, writing)
+    paths, labels = writing.paths, writing.labels
     wide = side.stem.apron
     apron = "" if wide is None else f", apron {boat.hull.notation.length(wide)} wide"
     title = (

@@ -17,6 +17,7 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.stem_side import StemSide, outer_edge
 from templates_gen.notation import Notation
 from templates_gen.numerics.chains import points_at, running
+from templates_gen.templates.moulds.writing import Writing
 
 Array = NDArray[np.float64]
 Drawn = tuple[list[Path], list[Label]]
@@ -28,6 +29,9 @@ _SPACING = 8.0
 _SHEER_SHOWN = 90.0
 _SHEER_POINTS = 31
 _STUB_OUT = 25.0
+_STUBS = tuple(_STUB_OUT + 6.0 * k for k in range(30))
+"""mm that a level line runs on past the wood to its name, the least first."""
+
 _CLEAR_OF_LETTERS = 2.0
 _SHORTEST = 3.0
 _ROUND_LEVEL = 50.0
@@ -147,10 +151,10 @@ def _setting(boat: Boat, end: EndName, side: StemSide, shown: float) -> Drawn:
     return paths, labels
 
 
-def level_line(boat: Boat, outline: Array, written: Sequence[Label]) -> Drawn:
-    """Return a level line across the wood, the waterline or a level at a round height, and the way to the bow.
+def level_line(boat: Boat, outline: Array, writing: Writing) -> None:
+    """Draw a level line across the wood, the waterline or a level at a round height, and the way to the bow.
 
-    The line is broken where it would run through what is `written`.
+    The line is broken where it would run through what is written, and runs on to where there is room for its name.
     """
     notation = boat.hull.notation
     height, name = boat.hull.waterline, "waterline"
@@ -160,20 +164,25 @@ def level_line(boat: Boat, outline: Array, written: Sequence[Label]) -> Drawn:
     above = ends[:, 1] - height
     at = np.flatnonzero(above[:-1] * above[1:] < 0.0)
     if len(at) < 2:
-        return [], []
+        return
     share = above[at] / (above[at] - above[at + 1])
     x = ends[at, 0] + share * (ends[at + 1, 0] - ends[at, 0])
     low, high = float(x.min()), float(x.max())
-    gaps = sorted(gap for label in written if (gap := _lettered(label, height)) is not None)
-    edges = [low - _STUB_OUT, *(x for gap in _joined(gaps) for x in gap), high + _STUB_OUT]
-    paths = [
-        line(Role.SCRIBE, (start, height), (stop, height))
-        for start, stop in zip(edges[::2], edges[1::2], strict=True)
-        if stop - start > _SHORTEST
-    ]
+    written, stub = list(writing.labels), _STUB_OUT
     text = f"{name}: {notation.length(height)} above base"
-    x = high + _STUB_OUT
-    return paths, [_beyond(text, np.array([x, height]), True), Label(FORE, (x, height + 7.0), 4.0)]
+    for stub in _STUBS:
+        begin = high + stub
+        if writing.add([_beyond(text, np.array([begin, height]), True), Label(FORE, (begin, height + 7.0), 4.0)]):
+            break
+    gaps = sorted(gap for label in written if (gap := _lettered(label, height)) is not None)
+    edges = [low - _STUB_OUT, *(x for gap in _joined(gaps) for x in gap), high + stub]
+    writing.draw(
+        [
+            line(Role.SCRIBE, (start, height), (stop, height))
+            for start, stop in zip(edges[::2], edges[1::2], strict=True)
+            if stop - start > _SHORTEST
+        ]
+    )
 
 
 def _lettered(label: Label, height: float) -> tuple[float, float] | None:
