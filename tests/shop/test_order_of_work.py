@@ -17,7 +17,7 @@ from templates_gen.shop.before_planking import before_planking
 from templates_gen.shop.buying import fastenings, usual_buying
 from templates_gen.shop.glue import bedded_ends
 from templates_gen.shop.steps import Step
-from templates_gen.shop.tables import gerald_table, shop_tables, width_table
+from templates_gen.shop.tables import shop_tables, width_table
 from templates_gen.stock.blanks import blanks
 from templates_gen.templates.folios import KINDS
 from templates_gen.words import few_names, name_in_list, on_sheet, piece_name
@@ -416,17 +416,6 @@ def test_a_steamed_strake_is_bent_before_it_is_thinned_and_a_lower_edge_is_thinn
         for thinned in {"Cut the geralds", "Bevel the hollow"} & set(titles):
             assert "Bend it hot" not in titles or titles.index("Bend it hot") < titles.index(thinned)
             assert (titles.index("Fit the ends") < titles.index(thinned)) == (work.strake == 1)
-
-
-def test_geralds_are_measured_from_the_net_end_line_which_is_drawn_first() -> None:
-    boat = made("dinghy")
-    for work in usual_work(boat):
-        steps = {step.title: " ".join(step.text) for step in work.steps}
-        assert "Draw the net end lines." in steps["Mark both"]
-        assert "Measure from the NET end line" in steps["Cut the geralds"]
-        table = gerald_table(work, boat)
-        assert table is not None
-        assert all(heading.endswith("from the net end") for heading in table.columns if "from the" in heading)
 
 
 def test_many_templates_of_one_kind_are_named_by_the_first_and_the_last_along_the_boat() -> None:
