@@ -161,8 +161,8 @@ def served_in_letters(about: About, units: UnitName = "mm") -> str:
     first_name = _off(short(about.place), about.place, units)
     if about.last_place is None:
         return first_name
-    last = about.last_place
-    return f"{first_name} to {about.last if last.kind == 'end' else _off(short(last), last, units)}"
+    end = about.last_place
+    return f"{first_name} to {about.last if end.kind == 'end' else _off(short(end), end, units)}"
 
 
 def edition_words(edition: str | None) -> str:

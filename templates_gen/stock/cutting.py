@@ -4,7 +4,7 @@ Sheets of stock as drawings: each full size for the machine, and each small as a
 """
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import product
 
@@ -16,6 +16,7 @@ from templates_gen.about import About, Thing
 from templates_gen.drawing.marks import arrow, letters_width
 from templates_gen.drawing.piece import Folio, Label, Path, Piece, Role, Table
 from templates_gen.errors import StockError
+from templates_gen.geometry.flat_strakes import narrowest_board
 from templates_gen.notation import Notation
 from templates_gen.stock.nesting import LaidPart, StockSheet, nested, too_large
 from templates_gen.stock.parts import Part, plank_parts
@@ -132,16 +133,23 @@ def _sheets(plan: CuttingPlan, units: UnitName) -> Table:
 
 def _parts(sheet: StockSheet, units: UnitName) -> Table:
     rows = [
-        (str(number), _called(one), *(_size(lines, units) for lines in (_sawn(one), _net(one))))
+        (str(number), _called(one), *(_size(one, lines, units) for lines in (_sawn(one), _net(one))))
         for number, one in enumerate(sheet.laid, 1)
     ]
     return Table(
         f"Parts on sheet {sheet.number}",
         ("number", "part", "to be sawn:\nlength x width", "net:\nlength x width"),
         tuple(rows),
-        ("A plank that has a rough outline is sawn to it.",) if _has_rough(sheet) else (),
+        tuple(_part_notes(sheet)),
         word_columns=(1, 2, 3),
     )
+
+
+def _part_notes(sheet: StockSheet) -> Iterator[str]:
+    if _has_rough(sheet):
+        yield "A plank that has a rough outline is sawn to it."
+    if _has(sheet, "strake"):
+        yield "Planks: the narrowest board that holds the outline. A blank has wood along its edges besides."
 
 
 def _net(one: LaidPart) -> list[Array]:
@@ -163,8 +171,11 @@ def _called(one: LaidPart) -> str:
     return f"{one.part.name}, {'FORE' if number == 1 else 'AFT' if number == count else 'MIDDLE'}"
 
 
-def _size(lines: Sequence[Array], units: UnitName) -> str:
-    length, width = (format_length(float(side), units) for side in np.ptp(np.concatenate(lines), axis=0))
+def _size(one: LaidPart, lines: Sequence[Array], units: UnitName) -> str:
+    """Return length and width of a part's outlines: in their narrowest board if it is a plank, as it lies if not."""
+    points = np.concatenate(lines)
+    sides = narrowest_board(points) if one.piece.about.thing == "strake" else np.ptp(points, axis=0)
+    length, width = (format_length(float(side), units) for side in sides)
     return f"{length} x {width}"
 
 

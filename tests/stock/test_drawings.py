@@ -1,5 +1,6 @@
 """Sheets as drawings, read back by GDAL, and the lists and pictures that report their yield."""
 
+from functools import partial
 from pathlib import Path as FilePath
 
 import numpy as np
@@ -11,6 +12,7 @@ import shapely
 from templates_gen.drawing.marks import label_boxes
 from templates_gen.drawing.piece import Role
 from templates_gen.geometry.boat import Boat
+from templates_gen.geometry.flat_strakes import narrowest_board
 from templates_gen.hull.reader import read_hull
 from templates_gen.paper.ink import for_laying_out, ink_of
 from templates_gen.paper.lay_out import tiling
@@ -21,6 +23,7 @@ from templates_gen.render.dxf.writing import sheet_drawing, written
 from templates_gen.render.pdf.letters import text_width
 from templates_gen.report.possible.of_boat import first_crossing
 from templates_gen.sheets import cut_with_strakes, plan_of
+from templates_gen.stock.blanks import blanks
 from templates_gen.stock.cutting import (
     PICTURE_WIDTH,
     CuttingPlan,
@@ -145,16 +148,21 @@ def test_a_picture_is_the_sheet_made_small_and_has_nothing_to_cut(plans: dict[st
 
 def test_what_is_sawn_is_listed_and_drawn_and_an_arrow_points_to_each_fore_end(boats: dict[str, Boat]) -> None:
     plan = plan_of(Planked(boats["A"], stock(["2440x1220"])), [folio_of(boats["A"], "moulds")])
+    wanted = {blank.strake: blank.lengths for blank in blanks(boats["A"], plan.planking)}
     for sheet, table in zip(plan.sheets, plan_tables(plan, "mm")[1:], strict=False):
         picture = sheet_picture(sheet, "mm")
         arrows = iter([path.points * 15 for path in picture.paths if not path.closed])
         for one, row in zip(sheet.laid, table.rows, strict=True):
-            roles = {path.role: np.ptp(path.points, axis=0) for path in one.piece.paths}
+            is_strake = one.part.name.startswith("strake")
+            size = narrowest_board if is_strake else partial(np.ptp, axis=0)
+            roles = {path.role: size(path.points) for path in one.piece.paths if path.role in (Role.ROUGH, Role.CUT)}
             for cell, role in zip(row[2:], (Role.ROUGH, Role.CUT), strict=True):
                 sides = [float(side) for side in cell.split(" x ")]
                 assert sides == pytest.approx(roles.get(role, roles[Role.CUT]), abs=0.26)
-            if not one.part.name.startswith("strake"):
+            if not is_strake:
                 continue
+            long = wanted[one.piece.about.number or 0][int(one.piece.about.which[0]) - 1]
+            assert float(row[2].split(" x ")[0]) == pytest.approx(long, abs=0.75)  # each is rounded to 0.5 mm
             assert row[1].endswith(", FORE" if "part 1" in row[1] else ", AFT")
             tail, tip = next(arrows)[:2]
             drawn, x = one.part.piece, 1.0 if "starboard" in one.part.name else -1.0
