@@ -120,8 +120,11 @@ def labels_made_whole(piece: Piece, layout: Tiling, text_width: TextWidth) -> Wh
     texts = _as_listed([some for some in lost if not all((label.text, label.listed) in told for label in some)])
     pairs = [(k, *pair) for k, pair in enumerate(zip(piece.labels, making.labels, strict=True)) if k not in left_out]
     pairs = [(k, label, moved) for k, label, moved in pairs if k not in making.ways]
-    free = [pair for _, *pair in pairs if pair[0].room is not None or not layout.is_row]
-    leaders = [longer_leader(*pair, text_width) for pair in free]
+    leaders = [
+        longer_leader(label, moved, text_width)
+        for _, label, moved in pairs
+        if label.room is not None or not layout.is_row
+    ]
     leaders += [
         leader_to_line(label, moved, text_width, k in alone) for k, label, moved in pairs if not label.has_leader
     ]
