@@ -156,8 +156,8 @@ def test_what_is_sawn_is_listed_and_drawn_and_an_arrow_points_to_each_fore_end(b
         for one, row in zip(sheet.laid, table.rows, strict=True):
             is_strake = one.part.name.startswith("strake")
             size = narrowest_board if is_strake else partial(np.ptp, axis=0)
-            outlines = [path for path in one.piece.paths if path.role in (Role.ROUGH, Role.CUT)]
-            roles: dict[Role, Any] = {path.role: size(path.points) for path in outlines}
+            drawn_paths = [path for path in one.piece.paths if path.role in (Role.ROUGH, Role.CUT)]
+            roles: dict[Role, Any] = {path.role: size(path.points) for path in drawn_paths}
             for cell, role in zip(row[2:], (Role.ROUGH, Role.CUT), strict=True):
                 sides = [float(side) for side in cell.split(" x ")]
                 assert sides == pytest.approx(roles.get(role, roles[Role.CUT]), abs=0.26)
