@@ -7,7 +7,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.about import About, EndName, Place
+from templates_gen.about import ENDS, About, EndName, Place
 from templates_gen.errors import TemplatesGenError
 from templates_gen.geometry.places import station_place
 from templates_gen.geometry.planking import PlankedShell
@@ -204,6 +204,14 @@ def midship_rebates(shell: PlankedShell) -> tuple[Rebate, ...]:
         return ()
     (found,) = keel_rebates(shell, np.array([shell.u_aft]))
     return (replace(found, place=end.station.name),)
+
+
+def transom_rebates(shell: PlankedShell) -> dict[EndName, Rebate]:
+    """Return the keel's rebate where the planks end on a transom, by the end; none at a stem or a midship section."""
+    ends = [end for end in ENDS if end not in shell.hung.stems and not isinstance(shell.hull.end(end), Midship)]
+    if not ends:
+        return {}
+    return dict(zip(ends, keel_rebates(shell, np.array([shell.u_end(end) for end in ends])), strict=True))
 
 
 def _on_keel(rebate: Rebate, mark: About, at: float) -> GaugePlace:

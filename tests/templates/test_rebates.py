@@ -1,5 +1,6 @@
 """Rebate gauges, keel gauges, a flat bottom and their tables, on the three boats and their variants."""
 
+import re
 from dataclasses import replace
 from itertools import pairwise
 from typing import Any
@@ -265,6 +266,29 @@ def test_a_rebated_keels_bridge_is_as_wide_as_the_keel_and_clears_its_underside(
             assert outline[0, 0] - outline[-1, 0] == pytest.approx(2 * station.rabbet[0])
             assert -outline[0, 1] > station.rabbet[1]
             assert any(path.role is Role.CENTRELINE for path in piece.paths)
+
+
+def test_past_the_last_card_the_keel_s_table_gives_the_angle_at_the_transom() -> None:
+    found = boat("pram")
+    (table,) = [table for table in rebate_tables(found) if table.title == "Keel and hog"]
+    notes = " ".join(table.notes)
+    for end, whose, way in (("fore", "fore", "forward"), ("aft", "after", "aft")):
+        # The angle of the garboard's face to the keel's side, square to the rabbet line, a millimetre from the end.
+        u = np.array(
+            [found.shell.u_end(end) * (1.0 - 1e-4) + 1e-4 * found.shell.u_end("aft" if end == "fore" else "fore")]
+        )
+        lower, upper = (found.shell.face(1, u, np.array([v]))[0] for v in (0.0, 0.02))
+        along = found.shell.face(1, u + 0.01, np.array([0.0]))[0] - lower
+        along /= np.linalg.norm(along)
+        across = upper - lower - (upper - lower) @ along * along
+        side = np.array([0.0, 0.0, 1.0]) - along[2] * along
+        angle = np.degrees(np.arccos(across @ side / np.linalg.norm(across) / np.linalg.norm(side)))
+        stated = re.search(
+            rf"card {way} the angle changes from ([0-9.]+)° to ([0-9.]+)° at the {whose} transom", notes
+        )
+        assert stated is not None
+        assert float(stated[2]) == pytest.approx(angle, abs=0.4)
+        assert stated[1] == table.rows[0 if end == "fore" else -1][1].rstrip("°")
 
 
 def test_a_deep_keels_gauge_is_for_one_side() -> None:

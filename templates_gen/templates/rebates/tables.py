@@ -17,6 +17,7 @@ from templates_gen.geometry.rebate_places import (
     seat_with_apron,
     stem_gauge_places,
     stem_of,
+    transom_rebates,
 )
 from templates_gen.geometry.rebates import LEAST_BEARING, Rebate, hog_bearing
 from templates_gen.notation import Notation
@@ -48,12 +49,26 @@ def _along(units: UnitName) -> str:
 def _no_cards(boat: Boat) -> tuple[str, ...]:
     """Where along the keel there are cards at the moulds only, and why."""
     bays = [f"{one.after} and {other.after}" for one, other in bays_without_gauges(boat.keel_gauges)]
-    if not bays:
-        return ()
-    return (
+    between = (
         f"Between {' and between '.join(bays)} there are cards at moulds and stations only: from one to the next the "
         f"angle changes by {format_angle(TURNS)} or less. Fair the wood from card to card.",
     )
+    return (*(between if bays else ()), *_to_transoms(boat))
+
+
+def _to_transoms(boat: Boat) -> tuple[str, ...]:
+    """What the angle is at a transom, past the last card."""
+    notes = []
+    for end, rebate in transom_rebates(boat.shell).items():
+        last = boat.keel_gauges[0 if end == "fore" else -1]
+        way, whose = ("forward", "fore") if end == "fore" else ("aft", "after")
+        before, there = format_angle(last.rebate.angle), format_angle(rebate.angle)
+        if before != there:
+            notes.append(
+                f"From the last card {way} the angle changes from {before} to {there} at the {whose} transom: fair "
+                "the wood to it."
+            )
+    return tuple(notes)
 
 
 _NO_HOG = "cut a rebate in the deadwood here"
