@@ -288,6 +288,17 @@ def test_next_to_feet_and_inches_every_depth_bears_its_unit(depths: DepthName, w
         assert all(re.search(written, text) for text in texts)
 
 
+def test_a_land_inside_a_gerald_has_no_take_off_on_a_mould() -> None:
+    hull = dinghy()
+    long = boat_of(replace(hull, planking=replace(hull.planking, gerald_fore=900.0)))
+    first, second = (
+        {label.block: label.text for label in piece.labels if label.block and "bevel" not in label.text}
+        for piece in mould_pieces(long)[:2]
+    )
+    assert first["land 1"] == "in a gerald"
+    assert second["land 1"].startswith("take-off ")
+
+
 def test_a_building_line_close_above_the_sheer_still_leaves_labels_clear() -> None:
     hull = dinghy()
     for piece in mould_pieces(boat_of(replace(hull, moulds=Moulds(18.0, "faceted", 690.0)))):
