@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from functools import cache, cached_property, partial
 
-from templates_gen.about import About, Hand
+from templates_gen.about import ENDS, About, Hand
 from templates_gen.drawing.piece import Folio, Kind, Piece, PrintSet
 from templates_gen.errors import SelectionError
 from templates_gen.geometry.boat import Boat
@@ -38,7 +38,7 @@ from templates_gen.templates.rebates.tables import rebate_tables
 from templates_gen.templates.strakes.pieces import strake_piece
 from templates_gen.templates.strakes.tables import strake_tables
 from templates_gen.templates.transom.pieces import transom_pieces, transom_tables
-from templates_gen.words import in_message
+from templates_gen.words import in_message, timber
 
 CAUTIONS = (
     "Measure the scale on a sheet, both ways, before you cut anything from it. Print at 100 %, never 'fit to page'.",
@@ -181,13 +181,15 @@ def _moulds(boat: Boat, to_print: PrintSet) -> Folio:
     return Folio("moulds", "Moulds and setting up", band_pieces(boat), tables, cut=whole)
 
 
-_LANDS = "Lands: bevels and geralds"
-
-
 def _bevels(boat: Boat, to_print: PrintSet) -> Folio:
     if to_print == "bench":
         return _bench_bevels(boat)
-    return Folio("bevels", _LANDS, bevel_pieces(boat), bevel_tables(boat))
+    return Folio("bevels", _lands_title(boat), bevel_pieces(boat), bevel_tables(boat))
+
+
+def _lands_title(boat: Boat) -> str:
+    has_geralds = any(boat.hull.planking.gerald(end) is not None for end in ENDS)
+    return "Lands: bevels and geralds" if has_geralds else "Lands: bevels"
 
 
 def _bench_bevels(boat: Boat, wanted: Wanted = lambda about: True) -> Folio:
@@ -198,13 +200,15 @@ def _bench_bevels(boat: Boat, wanted: Wanted = lambda about: True) -> Folio:
     )
     boards, geralds = bevel_boards(boat, on_boards), gerald_sheets(boat, on_sheets)
     pieces = (*boards, take_off_comb(boat), *bevel_set_pieces(boat), *geralds) if facts else ()
-    return Folio("bevels", _LANDS, pieces, bench_tables(boat, facts), cut=router_bevels(boat, facts))
+    return Folio("bevels", _lands_title(boat), pieces, bench_tables(boat, facts), cut=router_bevels(boat, facts))
 
 
 def _rebates(boat: Boat, to_print: PrintSet) -> Folio:
     cut = None if to_print == "full" else rebate_pieces(boat)
     pieces, tables = rebate_pieces(boat, to_print), rebate_tables(boat, to_print)
-    return Folio("rebates", "Rebates: stem, sternpost and keel", pieces, tables, cut=cut)
+    timbers = [timber(end) for end in ENDS if end in boat.shell.hung.stems]
+    title = f"Rebates: {', '.join(timbers)} and keel" if timbers else "Rebates: keel"
+    return Folio("rebates", title, pieces, tables, cut=cut)
 
 
 def _transom(boat: Boat, to_print: PrintSet) -> Folio:
