@@ -94,10 +94,15 @@ def _listed_thing(about: About) -> str:
 
 def on_sheet(place: Place, units: UnitName = "mm") -> str:
     """Return a place as a template and its tables name it: "mould 2", "mould 2 + 100", "half-way 2–3", "fore end"."""
+    return _off(_mark(place), place, units)
+
+
+def _off(mark: str, place: Place, units: UnitName) -> str:
+    """Return what a place is called with how far it is from there: "mould 2 + 100"."""
     if not place.offset:
-        return _mark(place)
+        return mark
     minus = "forward" if units == "ft-in-8" else "-"
-    return f"{_mark(place)} {minus if place.offset < 0.0 else '+'} {format_length(abs(place.offset), units)}"
+    return f"{mark} {minus if place.offset < 0.0 else '+'} {format_length(abs(place.offset), units)}"
 
 
 def short(place: Place) -> str:
@@ -148,6 +153,18 @@ def served(about: About, units: UnitName = "mm") -> tuple[str, ...]:
     return (on_sheet(about.place, units), last_name)
 
 
+def served_in_letters(about: About, units: UnitName = "mm") -> str:
+    """Return the same in few letters, to be engraved: "2 + 100 to 3", "3-5", "foot to 1"."""
+    if about.place is None:
+        first, last = about.numbers[0], about.numbers[-1]
+        return str(first) if first == last else f"{first}-{last}"
+    first_name = _off(short(about.place), about.place, units)
+    if about.last_place is None:
+        return first_name
+    end = about.last_place
+    return f"{first_name} to {about.last if end.kind == 'end' else _off(short(end), end, units)}"
+
+
 def edition_words(edition: str | None) -> str:
     """Return "first edition", "first edition, as built to strake 3"; "" without an edition."""
     name, comma, built = (edition or "").partition(", ")
@@ -180,9 +197,18 @@ def piece_name(about: About, units: UnitName = "mm") -> str:
             return "spiling sketch" if about.part == "sketch" else " ".join(_thing_and_number(about))
 
 
-def name_on_sheets(about: About, name: str) -> str:
-    """Return what a template is called in large letters on its sheets: its name, or "STERNPOST" for "stem aft"."""
-    return (timber(about.end) if about.thing == "stem" and about.end == "aft" else name).upper()
+def name_in_print(about: About, name: str) -> str:
+    """Return what lists, captions and sheets call a template with a name of `piece_name`, in the trade's words.
+
+    "sternpost" for "stem aft", "stem gauge strake 5" for "rebate fore strake 5", "after transom gauge strake 4".
+    """
+    if about.thing == "stem" and about.end == "aft":
+        return timber(about.end)
+    if about.thing == "rebate":
+        return f"{timber(about.end)} gauge{name[len(f'rebate {about.end or timber(None)}') :]}"
+    if about.thing == "transom" and about.part == "gauge":
+        return f"{_end(about.end)} transom gauge{name[len(f'transom {about.end}') :]}"
+    return name
 
 
 def name_in_list(about: About, units: UnitName = "mm") -> str:
@@ -300,7 +326,8 @@ def _together(some: Sequence[About], units: UnitName) -> tuple[str, tuple[str, .
         halves = sorted({round(2 * bevel) for about in some for bevel in about.which})
         which = ", ".join(_from_to(*run) for run in _runs(halves))
         return "gauge" if count == 1 else f"{count} gauges", (which,)
-    if count == 1 and not first.also:
+    is_gauge = first.thing == "rebate" or (first.thing == "transom" and first.part == "gauge")
+    if count == 1 and not first.also and not is_gauge:
         return piece_name(first, units), ()
     if first.part in ("board", "gerald sheet"):
         return f"{_SEVERAL[first.part]} {_numbers([int(about.which[0]) for about in some])}", ()

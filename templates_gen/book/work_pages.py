@@ -96,10 +96,11 @@ def _wood(boat: Boat, width: float, height: float) -> Block:
         "Do not leave cut planks in the sun."
     )
     texts = (
-        "The figures in this book are of geometry. No computation here includes what wood does, and wood does more "
-        "than the last digit of any figure.",
-        f"The sides of a boat spring when it comes off the moulds: in boats of this kind by {notation.about(5.0)} to "
-        f"{notation.about(20.0)} at the sheer, as experience has it. Spalls hold them until thwarts and knees do.",
+        "The figures in this book are geometry. They do not include what wood does, and that is more than the last "
+        "digit of any figure.",
+        "The sides of a boat spring when it comes off the moulds: in boats of this kind usually by "
+        f"{notation.about(5.0)} to {notation.about(20.0)} at the sheer (common practice). Spalls hold them until "
+        "thwarts and knees do.",
         swelling,
         "Measure each strake when it hangs, and write into the as-built file how far its upper edge lies from its "
         "marks. The lands above are then lined off from the boat as it stands. After the last strake, fit what goes "

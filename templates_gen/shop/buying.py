@@ -145,6 +145,7 @@ class Fastening:
 
     `is_on_timber`: a rivet through a land and a timber, set when the timbers are in.
     `from_edge`: the least and greatest distance from the plank's lower edge, mm; None: by common practice.
+    `hole`: the diameter that it is drilled with on the templates, mm; None: it has no hole on them.
     """
 
     where: str
@@ -156,6 +157,7 @@ class Fastening:
     spacing: float
     is_on_timber: bool = False
     from_edge: tuple[float, float] | None = None
+    hole: float | None = None
 
 
 def fastenings(boat: Boat, plan: PlankingPlan, buying: Buying) -> tuple[Fastening, ...]:
@@ -264,6 +266,7 @@ def _of_land(boat: Boat, strake: FlatStrake, plan: PlankingPlan, buying: Buying)
             nail_length(deep, PAST_ROVE),
             gap,
             is_on_timber,
+            hole=fastened.diameter,
         )
         for where, count, deep, gap, is_on_timber in kinds
         if count

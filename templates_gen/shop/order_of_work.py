@@ -49,7 +49,9 @@ def _strake_work(boat: Boat, blank: Blank, gauges: Gauges, nails: list[Fastening
         _get_out(boat, blank),
         _mark(boat, number),
         # wood thinned to half splits in a hot bend: a steamed strake is bent first (common practice)
-        *([ends, *thinned] if blank.long_ends else [*thinned, ends]),
+        _bend(blank),
+        # a strake still whole inside its lower edge stands off the strake below, and does not go into a rebate
+        *([ends, *thinned] if number == 1 else [*thinned, ends]),
         _offer(boat, number),
         _feel(boat, number),
         _bed(boat, number),
@@ -88,7 +90,7 @@ def _get_out(boat: Boat, blank: Blank) -> Step:
     )
     hang = boat.bendings[number - 1].verdict
     if hang != "bends cold":
-        text.append(f"This strake {hang}: try it early. Keep both ends long until it has been bent into place.")
+        text.append(f"This strake {hang}: try it early.")
     return Step("Cut out the pair", tuple(text), (About("strake", number),))
 
 
@@ -109,7 +111,9 @@ def _planed_to(boat: Boat, number: int) -> str:
 
 def _mark(boat: Boat, number: int) -> Step:
     spoken, lap_on = boat.hull.notation.spoken_length, boat.hull.planking.lap_on
-    text = ["Prick every mould and half-way point on to both edges, and square the marks across."]
+    text = [
+        "Prick every mould and half-way point on to both edges, and square the marks across. Draw the net end lines."
+    ]
     if number < boat.hull.planking.strakes:
         text.append(f"Scribe the lap line on the outside, {spoken(lap_on(number))} below the upper edge.")
     if number > 1:
@@ -134,9 +138,10 @@ def _geralds(boat: Boat, number: int, gauges: Gauges) -> Step | None:
         )
     if number < boat.hull.planking.strakes:
         text.append("Upper edge, OUTSIDE: the lower strake's part; bevel and half-lap are one face without a step.")
+    text.append("Measure from the NET end line; run the full depth on past it.")
     text.append(
         f"Check the depths. Where the table says that it fits, the block, {half} thick, comes flush with the "
-        "unplaned face at the very end. Two offcuts, one cut like each strake, must lie together with no light "
+        "unplaned face at the net end. Two offcuts, one cut like each strake, must lie together with no light "
         f"between.{_ridges_left(boat, number)}"
     )
     return Step("Cut the geralds", tuple(text), (*pieces, *gauges.blocks), depths, "geralds")
@@ -190,14 +195,20 @@ def _hollow(boat: Boat, number: int, gauges: Gauges) -> Step | None:
     return Step("Bevel the hollow", text, (*gauges.boards(number - 1, hollow=True), *pieces), depths, "hollow")
 
 
+def _bend(blank: Blank) -> Step | None:
+    """How a strake is bent with steam, before anything is taken off its faces."""
+    if not blank.long_ends:
+        return None
+    text = (
+        "Bend it round the moulds with both ends long, and let it cool there in its clamps. Only then cut the ends "
+        "to the rough line.",
+    )
+    return Step("Bend it hot", text)
+
+
 def _ends(boat: Boat, blank: Blank, gauges: Gauges) -> Step:
     number = blank.strake
     text = []
-    if blank.long_ends:
-        text.append(
-            "Bend it hot round the moulds with both ends long and its edges whole, and let it cool there in its "
-            "clamps. Only then cut the ends to the rough line."
-        )
     pieces: list[About] = []
     for end in ENDS:
         text.append(_fit_end(boat, end))
@@ -293,7 +304,7 @@ def _bed(boat: Boat, number: int) -> Step:
         return Step("Seal the ends", tuple(text))
     text = [f"Take both down, dust them, and prime the end grain and all that bears {where}."]
     if number > 1:
-        text.append("Prime both faces of the lap and let them dry; no glue, for planks must be free to move.")
+        text.append("Prime both faces of the lap and let them dry. Use no glue: planks must be free to move.")
     text.append("Lay bedding compound there, thinly, before the plank goes back.")
     return Step("Prime and bed", tuple(text))
 
@@ -322,7 +333,7 @@ def _fasten(boat: Boat, number: int, nails: list[Fastening]) -> Step:
     text += [_from_edge(boat, f.kind, f.from_edge) for f in now if f.from_edge is not None]
     if len(now) < len(nails):
         text.append("Leave the ringed marks undrilled: those rivets go through the timbers, when all planks are on.")
-    text.append("Fasten port and starboard by turns, so that they do not pull the boat to one side.")
+    text.append("Fasten port and starboard in turn, so that they do not pull the boat to one side.")
     return Step("Fasten", tuple(text))
 
 
@@ -367,8 +378,8 @@ def _bevel_text(boat: Boat, land: int) -> tuple[str, ...]:
             f'that is planed inside strake {land + 1}. Where the table has "lower {land}", plane'
         )
     return (
-        "At every tick read what comes off: lay the take-off comb on the pattern's lap line, or look in the table, "
-        "as built if you measured so. Mark it on the upper edge. Join the marks along a batten with a knife.",
+        "At every tick read what comes off: lay the take-off comb on the pattern's lap line, or read the table "
+        "(the one as built, if you measured). Mark it on the upper edge. Join the marks along a batten with a knife.",
         f"{where} the hung strakes, OUTSIDE, from the lap line to the knife line. "
         "Hold the gauge's nick on the lap line and plane until no light shows under it.",
         "At every mould a straightedge along the bevel must just touch the next land mark, and an offcut of the next "

@@ -221,7 +221,8 @@ def _fastening_sums(boat: Boat, fixed: Sequence[Fastening], buying: Buying, hung
         if kind == "rivet":
             rows.append(("roves for them", "–", str(counted), str(bought)))
     most = max((clamps_for(boat, k) for k in range(hung + 1, boat.hull.planking.strakes + 1)), default=0)
-    notes = [f"Clamps for one strake: {most}; for a pair at once, twice as many."] if most else []
+    notes = [*_gauge_words(boat.hull, fixed)]
+    notes += [f"Clamps for one strake: {most}; for a pair at once, twice as many."] if most else []
     glue = glue_of(boat, buying, hung) if most else None
     if glue is not None:
         laps, keel, ends = (f"{notation.area(one)} {notation.area_unit}" for one in (glue.laps, glue.keel, glue.ends))
@@ -231,6 +232,26 @@ def _fastening_sums(boat: Boat, fixed: Sequence[Fastening], buying: Buying, hung
             f"{glue.weight:.1f} kg mixed at {notation.glue_rate} (common practice)."
         )
     return Table("Fastenings in all", ("What", "Length", "Counted", "To buy"), tuple(rows), tuple(notes))
+
+
+def _gauge_words(hull: Hull, fixed: Sequence[Fastening]) -> list[str]:
+    """What is not known of the fastenings, and what holes are drawn; nothing where none are left."""
+    if not fixed:
+        return []
+    kinds = [f"{kind}s" for kind in dict.fromkeys(f.kind for f in fixed)]
+    words = f"Only lengths are given here. Choose the gauge of {' and '.join(kinds)} for your stock"
+    holes = sorted({round(f.hole, 2) for f in fixed if f.hole is not None})
+    if not holes:
+        return [f"{words}, and a drill that fits them."]
+    given = hull.fastenings is not None and hull.fastenings.hole is not None
+    why = "as the hull file has them" if given else "a quarter of the plank's thickness, common practice"
+    sizes = " and ".join(hull.notation.spoken_depth(hole) for hole in holes)
+    return [
+        f"{words}, roves that fit the rivets, and a drill that fits each.",
+        f"The templates and the router's drawings show holes of {sizes} ({why}) for the rivets along the lands, "
+        "in the upper strake only. If your rivets take another drill, leave out the router's layers DRILL. Screws "
+        "have no holes there.",
+    ]
 
 
 def width_table(boat: Boat) -> Table:
@@ -276,7 +297,7 @@ def gerald_table(work: StrakeWork, boat: Boat) -> Table | None:
         heading
         for land in lands
         for heading in (
-            f"{'Lower edge, inside' if land < work.strake else 'Upper edge, outside'}:\nfrom the end",
+            f"{'Lower edge, inside' if land < work.strake else 'Upper edge, outside'}:\nfrom the net end",
             "off at\nthe edge",
             "left\nthere",
             "off one\nlap in" if land < work.strake else "off at\nlap line",

@@ -4,7 +4,7 @@ Sheets of stock as drawings: each full size for the machine, and each small as a
 """
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import product
 
@@ -12,10 +12,11 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from templates_gen.about import About
+from templates_gen.about import About, Thing
 from templates_gen.drawing.marks import arrow, letters_width
 from templates_gen.drawing.piece import Folio, Label, Path, Piece, Role, Table
 from templates_gen.errors import StockError
+from templates_gen.geometry.flat_strakes import narrowest_board
 from templates_gen.notation import Notation
 from templates_gen.stock.nesting import LaidPart, StockSheet, nested, too_large
 from templates_gen.stock.parts import Part, plank_parts
@@ -122,7 +123,7 @@ def _sheets(plan: CuttingPlan, units: UnitName) -> Table:
         tuple(rows),
         (
             f"Parts lie {gap} or more apart and {margin} or more from the sheet's edges, strakes with the grain "
-            "along the sheet. Measure the sheets: few are of the size and thickness they were bought for.",
+            "along the sheet. Measure the sheets: few have the size and thickness that they are sold as.",
             "Yield is the area of the parts over that of the sheet.",
             *([f"Larger than any sheet and left out: {', '.join(plan.left_out)}."] if plan.left_out else []),
         ),
@@ -132,16 +133,23 @@ def _sheets(plan: CuttingPlan, units: UnitName) -> Table:
 
 def _parts(sheet: StockSheet, units: UnitName) -> Table:
     rows = [
-        (str(number), _called(one), *(_size(lines, units) for lines in (_sawn(one), _net(one))))
+        (str(number), _called(one), *(_size(one, lines, units) for lines in (_sawn(one), _net(one))))
         for number, one in enumerate(sheet.laid, 1)
     ]
     return Table(
         f"Parts on sheet {sheet.number}",
         ("number", "part", "to be sawn:\nlength x width", "net:\nlength x width"),
         tuple(rows),
-        ("A plank that has a rough outline is sawn to it.",),
+        tuple(_part_notes(sheet)),
         word_columns=(1, 2, 3),
     )
+
+
+def _part_notes(sheet: StockSheet) -> Iterator[str]:
+    if _has_rough(sheet):
+        yield "A plank that has a rough outline is sawn to it."
+    if _has(sheet, "strake"):
+        yield "Planks: the narrowest board that holds the outline. A blank has wood along its edges besides."
 
 
 def _net(one: LaidPart) -> list[Array]:
@@ -163,8 +171,11 @@ def _called(one: LaidPart) -> str:
     return f"{one.part.name}, {'FORE' if number == 1 else 'AFT' if number == count else 'MIDDLE'}"
 
 
-def _size(lines: Sequence[Array], units: UnitName) -> str:
-    length, width = (format_length(float(side), units) for side in np.ptp(np.concatenate(lines), axis=0))
+def _size(one: LaidPart, lines: Sequence[Array], units: UnitName) -> str:
+    """Return length and width of a part's outlines: in their narrowest board if it is a plank, as it lies if not."""
+    points = np.concatenate(lines)
+    sides = narrowest_board(points) if one.piece.about.thing == "strake" else np.ptp(points, axis=0)
+    length, width = (format_length(float(side), units) for side in sides)
     return f"{length} x {width}"
 
 
@@ -257,12 +268,33 @@ def sheet_folios(plan: CuttingPlan) -> tuple[Folio, ...]:
     return tuple(
         Folio(
             "stock",
-            f"Sheet {sheet.number} of {count}, {'; '.join(sheet_title(sheet, units)).partition(': ')[2]}. Outer "
-            "faces up; drill and engrave first. Cut a plank that has a ROUGH outline to it, not to CUT-OUTSIDE.",
+            f"Sheet {sheet.number} of {count}, {'; '.join(sheet_title(sheet, units)).partition(': ')[2]}. "
+            f"{' '.join(_sheet_rules(sheet))}",
             tuple(one.piece for one in sheet.laid),
         )
         for sheet in plan.sheets
     )
+
+
+def _sheet_rules(sheet: StockSheet) -> list[str]:
+    """Return what holds for the parts of a sheet at the router, as sentences."""
+    faces = [
+        *(["outer faces of planks up"] if _has(sheet, "strake") else []),
+        *(["station faces of moulds up"] if _has(sheet, "mould") else []),
+        "drill and engrave first.",
+    ]
+    rough = ["Cut a plank that has a ROUGH outline to it, not to CUT-OUTSIDE; its net ends and sheer are on SCRIBE."]
+    return ["; ".join(faces).capitalize(), *(rough if _has_rough(sheet) else [])]
+
+
+def _has(sheet: StockSheet, thing: Thing) -> bool:
+    """Return whether a sheet holds a part of some thing."""
+    return any(one.piece.about.thing == thing for one in sheet.laid)
+
+
+def _has_rough(sheet: StockSheet) -> bool:
+    """Return whether a sheet holds a part that has a rough outline."""
+    return any(path.role is Role.ROUGH for one in sheet.laid for path in one.piece.paths)
 
 
 def sheet_title(sheet: StockSheet, units: UnitName) -> tuple[str, ...]:
@@ -300,6 +332,7 @@ def sheet_picture(sheet: StockSheet, units: UnitName) -> Piece:
             *sheet_title(sheet, units),
             f"a picture at 1:{scale:g}, NOT a template; numbers as in the list",
             *(["strakes lie outside up; arrows point to the FORE end"] if fore else []),
+            *(["moulds lie station face up"] if _has(sheet, "mould") else []),
         ),
         (edges, *outlines, *(path for path, _ in fore)),
         (),
@@ -316,8 +349,9 @@ def _named(one: LaidPart, number: int, scale: float) -> list[Label]:
     wood = shapely.Polygon(outline).buffer(0.0)
     clear = wood.difference(shapely.union_all(fore))
     called = f"{number}: {_called(one)}"
-    outside = [f"{called}, outside up"] if one.piece.about.thing == "strake" else []
-    texts = (*outside, called, f"{number}: {one.part.name}", f"{number}: {one.part.short_name}", str(number))
+    names = (called, f"{number}: {one.part.name}", f"{number}: {one.part.short_name}", str(number))
+    outside = [f"{name}, outside up" for name in names] if one.piece.about.thing == "strake" else []
+    texts = (*outside, *names)
     places = [(middle, sum(_across(outline, middle)) / 2)]
     for text, height in product(texts, NAME_HEIGHTS):
         wide = letters_width(text, height) / 2 + 0.3

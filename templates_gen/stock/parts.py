@@ -8,7 +8,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from templates_gen.about import Hand
+from templates_gen.about import OTHER_HAND, Hand
 from templates_gen.drawing.marks import label_boxes
 from templates_gen.drawing.piece import Hole, Label, Path, Piece, Role
 from templates_gen.errors import StockError
@@ -56,12 +56,7 @@ class Part:
     @property
     def short_name(self) -> str:
         """Its name in few letters: "4 port 1/2" of a strake's part."""
-        return (
-            self.name.removeprefix("strake ")
-            .replace(", part ", " ")
-            .replace(" of ", "/")
-            .replace(", mirrored", " mirrored")
-        )
+        return self.name.removeprefix("strake ").replace(", part ", " ").replace(" of ", "/")
 
     @cached_property
     def outlines(self) -> tuple[Array, ...]:
@@ -81,18 +76,27 @@ class Part:
 
 
 def piece_parts(piece: Piece, thickness: float | None, both_hands: bool = False) -> tuple[Part, ...]:
-    """Return a piece that is no plank as a part, or as two with its mirror; it may lie any way."""
+    """Return a piece that is no plank as a part, or as two, one for each hand; it may lie any way.
+
+    Without a hand of its own, the second is called "…, mirrored".
+    """
     turns = tuple(QUARTER * number for number in range(4))
     if not any(path.role is Role.CUT for path in piece.paths):
         raise StockError(f"{piece.name} has no outline, so it cannot be cut from stock")
     plain = replace(piece, paths=tuple(path for path in piece.paths if path.role is not Role.ROUGH))
     if not both_hands:
         return (Part(piece.name, plain, thickness, turns),)
-    other = mirrored(plain)
-    return (
-        Part(piece.name, plain, thickness, turns),
-        Part(f"{piece.name}, mirrored", replace(other, name=f"{piece.name}, mirrored"), thickness, turns),
-    )
+    own = cut_to_hand(plain)
+    if piece.facing is None:
+        both = (own, replace(mirrored(own), name=f"{piece.name}, mirrored"))
+    else:
+        both = (_of_hand(own, piece.facing.hand), _of_hand(mirrored(own), OTHER_HAND[piece.facing.hand]))
+    return tuple(Part(one.name, one, thickness, turns) for one in both)
+
+
+def _of_hand(piece: Piece, hand: Hand) -> Piece:
+    """Return a piece of one hand, called by it: "mould 3 port"."""
+    return replace(piece, name=f"{piece.name} {hand}", about=replace(piece.about, hand=hand))
 
 
 def plank_parts(plank: Plank, piece: Piece, joints: Sequence[Scarf]) -> tuple[Part, ...]:

@@ -150,7 +150,7 @@ def test_each_layer_is_one_operation_and_outlines_are_closed() -> None:
     assert Counter(entity.dxf.layer for entity in space if entity.dxf.layer not in ("INFO", "NAME")) == {
         "CUT-OUTSIDE": 1,
         "ROUGH": 1,
-        "SCRIBE": 1,
+        "SCRIBE": 2,  # its own mark, and the net outline inside the rough one
         "DRILL-6": 1,
     }
     assert all(entity.closed for entity in space.query('LWPOLYLINE[layer=="CUT-OUTSIDE" | layer=="ROUGH"]'))
@@ -316,7 +316,7 @@ def test_no_entity_has_no_length_and_none_is_drawn_twice() -> None:
     assert Counter(e.dxf.layer for e in space.query('*[layer!="INFO" & layer!="NAME"]')) == {
         "CUT-OUTSIDE": 1,
         "ROUGH": 1,
-        "SCRIBE": 1,
+        "SCRIBE": 2,  # its own mark, and the net outline inside the rough one
         "DRILL-6": 1,
     }
 

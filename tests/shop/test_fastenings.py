@@ -11,6 +11,7 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import Fastenings
 from templates_gen.shop.buying import Buying, Fastening, fastenings, nail_length, usual_buying
 from templates_gen.shop.glue import glue_of
+from templates_gen.shop.tables import shop_tables
 from templates_gen.stock.plan import planking_plan
 from templates_gen.templates.rebates.keel_gauges import no_hog_at
 from tests import boats
@@ -146,3 +147,16 @@ def test_spares_are_bought_as_set() -> None:
     stock = Buying(waste=0.25, spare=0.25)
     for f in fastenings_of(boat, stock):
         assert f.counted * 1.25 <= f.bought < f.counted * 1.25 + 1.0
+
+
+def test_the_tables_give_the_drill_that_the_templates_have_and_claim_no_gauge() -> None:
+    hull = boats.dinghy()
+    for hole, words in ((2.3, "holes of 2.3 mm (as the hull file has them)"), (None, "a quarter of the plank's")):
+        boat = boat_of(replace(hull, fastenings=Fastenings(hole=hole)))
+        plan = planking_plan(boat)
+        (table,) = [one for one in shop_tables(boat, plan, usual_buying(plan.stock)) if one.title.endswith("in all")]
+        notes = " ".join(table.notes)
+        assert words in notes
+        assert "Choose the gauge of screws and rivets for your stock, roves that fit" in notes
+        (drilled,) = {one.diameter for piece in folio(boat, "strakes").pieces for one in piece.holes}
+        assert f"holes of {boat.hull.notation.spoken_depth(drilled)}" in notes

@@ -100,3 +100,14 @@ def test_the_ridge_that_both_strakes_leave_outside_is_planed_off_when_they_are_f
             assert titles.index("Plane off the ridge") == titles.index("Fasten") + 1
             assert "Leave the ridge outside" in geralds
     assert bool(seen) == (name != "pram")  # both her transoms take full laps
+
+
+def test_geralds_are_measured_from_the_net_end_line_which_is_drawn_first() -> None:
+    boat = made("dinghy")
+    for work in usual_work(boat):
+        steps = {step.title: " ".join(step.text) for step in work.steps}
+        assert "Draw the net end lines." in steps["Mark both"]
+        assert "Measure from the NET end line" in steps["Cut the geralds"]
+        table = gerald_table(work, boat)
+        assert table is not None
+        assert all(heading.endswith("from the net end") for heading in table.columns if "from the" in heading)

@@ -1,7 +1,8 @@
 """Sheets as drawings, read back by GDAL, and the lists and pictures that report their yield."""
 
-import re
+from functools import partial
 from pathlib import Path as FilePath
+from typing import Any
 
 import numpy as np
 import pyogrio
@@ -12,6 +13,7 @@ import shapely
 from templates_gen.drawing.marks import label_boxes
 from templates_gen.drawing.piece import Role
 from templates_gen.geometry.boat import Boat
+from templates_gen.geometry.flat_strakes import narrowest_board
 from templates_gen.hull.reader import read_hull
 from templates_gen.paper.ink import for_laying_out, ink_of
 from templates_gen.paper.lay_out import tiling
@@ -22,6 +24,7 @@ from templates_gen.render.dxf.writing import sheet_drawing, written
 from templates_gen.render.pdf.letters import text_width
 from templates_gen.report.possible.of_boat import first_crossing
 from templates_gen.sheets import cut_with_strakes, plan_of
+from templates_gen.stock.blanks import blanks
 from templates_gen.stock.cutting import (
     PICTURE_WIDTH,
     CuttingPlan,
@@ -146,16 +149,22 @@ def test_a_picture_is_the_sheet_made_small_and_has_nothing_to_cut(plans: dict[st
 
 def test_what_is_sawn_is_listed_and_drawn_and_an_arrow_points_to_each_fore_end(boats: dict[str, Boat]) -> None:
     plan = plan_of(Planked(boats["A"], stock(["2440x1220"])), [folio_of(boats["A"], "moulds")])
+    wanted = {blank.strake: blank.lengths for blank in blanks(boats["A"], plan.planking)}
     for sheet, table in zip(plan.sheets, plan_tables(plan, "mm")[1:], strict=False):
         picture = sheet_picture(sheet, "mm")
         arrows = iter([path.points * 15 for path in picture.paths if not path.closed])
         for one, row in zip(sheet.laid, table.rows, strict=True):
-            roles = {path.role: np.ptp(path.points, axis=0) for path in one.piece.paths}
+            is_strake = one.part.name.startswith("strake")
+            size = narrowest_board if is_strake else partial(np.ptp, axis=0)
+            drawn_paths = [path for path in one.piece.paths if path.role in (Role.ROUGH, Role.CUT)]
+            roles: dict[Role, Any] = {path.role: size(path.points) for path in drawn_paths}
             for cell, role in zip(row[2:], (Role.ROUGH, Role.CUT), strict=True):
                 sides = [float(side) for side in cell.split(" x ")]
                 assert sides == pytest.approx(roles.get(role, roles[Role.CUT]), abs=0.26)
-            if not one.part.name.startswith("strake"):
+            if not is_strake:
                 continue
+            long = wanted[one.piece.about.number or 0][int(one.piece.about.which[0]) - 1]
+            assert float(row[2].split(" x ")[0]) == pytest.approx(long, abs=0.75)  # each is rounded to 0.5 mm
             assert row[1].endswith(", FORE" if "part 1" in row[1] else ", AFT")
             tail, tip = next(arrows)[:2]
             drawn, x = one.part.piece, 1.0 if "starboard" in one.part.name else -1.0
@@ -238,27 +247,33 @@ def test_gauges_are_cut_from_the_strakes_stock_only_if_they_are_named(boats: dic
     assert {piece.name for piece in bevels.pieces if not piece.is_paper} & names
 
 
-@pytest.mark.parametrize("name", ["dinghy", "double_ender"])
-def test_on_the_sheets_every_line_of_a_scarf_has_at_least_the_name_of_its_part_next_to_it(name: str) -> None:
+@pytest.mark.parametrize("size", ["a4", "a1"])
+@pytest.mark.parametrize("name", ["faering", "double_ender"])
+def test_on_the_sheets_each_line_of_a_scarf_says_which_part_ends_or_begins_there(name: str, size: str) -> None:
     boat = boat_of(read_hull(HULLS / f"{name}.toml"))
     plan = planking_plan(boat)
-    short = 0
+    scarfed = 0
     for piece, plank, joints in zip(folio_of(boat, "strakes", "bench").pieces, plan.planks, plan.joints, strict=True):
         if not joints:
             continue
         rounded = for_laying_out(piece)
-        layout = tiling(ink_of(rounded, text_width), paper("a4"))
-        labels = labels_made_whole(rounded, layout, text_width).labels
-        boxes = [shapely.Polygon(box) for box in label_boxes(labels, text_width)]
+        layout = tiling(ink_of(rounded, text_width), paper(size))
+        made = labels_made_whole(rounded, layout, text_width)
         lines = [shapely.LineString(line.points) for line in scarf_lines(plank, joints)]
-        for fore, aft in zip(lines[::2], lines[1::2], strict=True):
-            between = shapely.MultiLineString([fore, aft]).convex_hull
-            for line, words in ((fore, ("FORWARD", "FORE", "fore")), (aft, ("AFTER", "aft", "after"))):
-                full = re.compile(rf"({'|'.join(words)}) part")
-                named = [(one, box) for one, box in zip(labels, boxes, strict=True) if full.search(one.text)]
-                assert any(
-                    box.distance(line) < 8.0 if one.text.startswith("scarf, ") else between.covers(box)
-                    for one, box in named
-                ), (piece.name, words, [one.text for one, _ in named])
-                short += any(one.text.startswith("scarf, ") for one, _ in named)
-    assert short or name == "dinghy"
+        sheets = [shapely.Polygon(tile.corners()) for tile in layout.tiles]
+        scarfed += len(joints)
+        for words, own, other in (("AFTER part BEGINS", 0, 1), ("FORE part ENDS", 1, 0)):
+            named = [label for label in made.labels if label.text.startswith(words)]
+            assert len(named) == len(joints), (piece.name, words)
+            for label, box in zip(named, map(shapely.Polygon, label_boxes(named, text_width)), strict=True):
+                line = min(lines[own::2], key=box.distance)
+                tips = [
+                    shapely.Point(leader.points[1])
+                    for leader in made.leaders
+                    if box.distance(shapely.Point(leader.points[0])) < 3.0
+                ]
+                is_led = any(tip.distance(line) < 0.1 for tip in tips)
+                is_next = box.distance(line) < 6.0 and all(box.distance(one) > 8.0 for one in lines[other::2])
+                assert is_led or is_next, (piece.name, label.text)
+                assert any(sheet.covers(box) and sheet.intersects(line) for sheet in sheets)
+    assert scarfed

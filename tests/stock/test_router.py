@@ -103,6 +103,29 @@ def test_a_sheet_is_its_drawings_extents_and_no_block_lies_over_another(
                 assert all(around.covers(shapely.LineString(points_of(one))) for one in on(found, layer))
 
 
+@pytest.mark.parametrize("name", ["A", "C", *more("B")])
+def test_net_ends_and_a_net_sheer_inside_the_rough_outline_are_scribed(
+    name: str, drawings: dict[str, list[Drawn]]
+) -> None:
+    inside = {}
+    for block, found in (pair for drawing in drawings[name] for pair in entities(read(drawing))):
+        if not on(found, "ROUGH"):
+            continue
+        (net,), (rough,) = (
+            [shapely.LinearRing(points_of(one)) for one in on(found, layer)] for layer in ("CUT-OUTSIDE", "ROUGH")
+        )
+        places = net.interpolate(np.arange(0.0, net.length, 2.0))
+        left = places[shapely.distance(places, rough) > 0.5]
+        scribed = shapely.union_all([shapely.LineString(points_of(one)) for one in on(found, "SCRIBE")])
+        assert shapely.distance(left, scribed).max() < 0.05, block
+        inside[block] = 2.0 * len(left) / (shapely.bounds(net)[2] - shapely.bounds(net)[0])
+    ends = [block for block in inside if block.endswith(("PORT", "FORE", "AFT"))]
+    assert len(ends) >= 4
+    sheer = max(int(block.split("-")[1]) for block in inside)
+    for block, share in inside.items():  # a net sheer is as long as its part, an end as wide
+        assert (share > 0.9) == (int(block.split("-")[1]) == sheer), block
+
+
 def test_gdal_at_its_defaults_places_the_outlines_of_blocks_true(
     drawings: dict[str, list[Drawn]], tmp_path: Any
 ) -> None:
@@ -205,6 +228,7 @@ def test_bridges_part_each_outline_away_from_corners_and_marks_and_close_it_agai
     for drawing in drawings[name]:
         bridged, missing = with_tabs(drawing, Tabs(3, 12.0))
         whole = {block: on(found, outer(found)) for block, found in entities(read(drawing))}
+        net = {block: on(found, "CUT-OUTSIDE") for block, found in entities(read(drawing))}
         count = 0
         for block, found in entities(read(bridged)):
             tabs, left = on(found, "TABS"), on(found, outer(found))
@@ -219,6 +243,8 @@ def test_bridges_part_each_outline_away_from_corners_and_marks_and_close_it_agai
             assert max(float(shapely.distance(shapely.points(line), outline).max()) for line in lines) < 0.001
             marks = [shapely.LineString(points_of(one)) for layer in ("SCRIBE", "DRILL") for one in on(found, layer)]
             bridges = [shapely.LineString(line) for line in lines[: len(tabs)]]
+            along = shapely.LinearRing(points_of(net[block][0])).buffer(0.06)
+            marks = [mark for mark in marks if not along.covers(mark)]  # a net sheer runs along the rough one
             assert all(bridge.distance(mark) > 4.9 for bridge in bridges for mark in marks)
             assert all(straight(bridge) for bridge in bridges)
         assert count + missing == 3 * len(whole)

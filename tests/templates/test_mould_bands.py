@@ -172,7 +172,7 @@ def test_the_lengths_to_check_are_those_of_the_outline_and_are_written(name: str
         assert len(others) == 2
         # by way of a land that stands off the straight the two parts are longer than the whole
         assert sum(length for _, length in others) > over_all
-        told = " ".join(piece.notes)
+        told = " ".join(text for pair in piece.figures for text in pair)
         assert all(spoken_length(length, units) in told for length in (over_all, *(length for _, length in others)))
 
 

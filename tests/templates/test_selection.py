@@ -5,12 +5,14 @@ from typing import Any
 
 import pytest
 
+from templates_gen.about import About
 from templates_gen.drawing.piece import Folio, Piece, PrintSet
 from templates_gen.errors import SelectionError
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.templates import folios as module
 from templates_gen.templates.folios import KINDS, Planked, chosen, of_set
+from templates_gen.templates.strakes.pieces import strake_piece
 from tests.flow import checked, folio
 
 HULLS = Path(__file__).resolve().parents[2] / "hulls"
@@ -46,16 +48,17 @@ def test_a_piece_comes_alone_though_other_names_begin_with_its_name(folios: list
 def test_of_the_strakes_only_what_is_wanted_is_drawn_and_their_tables_are_whole(
     boat: Boat, folios: list[Folio], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    drawn, draw = [], module.strake_piece
+    drawn = []
 
     def counted(boat: Boat, strake: FlatStrake, *given: Any, **more: Any) -> Piece:
         drawn.append(strake.number)
-        return draw(boat, strake, *given, **more)
+        return strake_piece(boat, strake, *given, **more)
 
     monkeypatch.setattr(module, "strake_piece", counted)
     planked, whole = Planked(boat), folios[KINDS.index("strakes")]
     for wanted in ({3}, {3, 5}):
-        some = module.folio(boat, "strakes", "full", planked, lambda about, wanted=wanted: about.number in wanted)
+        asked = {About("strake", number) for number in wanted}
+        some = module.folio(boat, "strakes", "full", planked, asked.__contains__)
         assert {piece.name for piece in some.pieces} == {f"strake {number}" for number in wanted}
         assert some.tables == whole.tables
     assert drawn == [3, 5]

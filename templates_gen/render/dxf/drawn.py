@@ -9,7 +9,7 @@ import numpy as np
 from templates_gen.drawing.piece import Array, Label
 from templates_gen.render.dxf.layers import CUT_OUTSIDE, DRILL, INFO, NAME, ROUGH, SCRIBE, Pen, drill_layer
 from templates_gen.render.dxf.layout import Layout, Placed
-from templates_gen.render.dxf.names import engraved
+from templates_gen.render.dxf.names import as_engraved, engraved_name, engraved_words
 from templates_gen.render.dxf.outlines import Line, lines_of, wood_of
 from templates_gen.render.dxf.polylines import DECIMALS, Polylines, curved, distinct, fine, joined
 from templates_gen.render.dxf.stroke_font import text_strokes
@@ -78,19 +78,24 @@ def drawn(layout: Layout) -> Drawn:
     """Return everything that is drawn of pieces in their places."""
     lines: list[Line] = []
     owners: list[int] = []
-    names: list[Label | None] = []
+    engraved: list[tuple[Label, ...]] = []
+    in_place: list[Placed] = []
     for number, placed in enumerate(layout.placed):
         wood = wood_of(placed.piece)
         own = list(lines_of(placed.piece, wood, layout.is_sheet))
-        names.append(engraved(placed.piece, wood, [line.points for line in own if line.pen.layer == SCRIBE]))
+        words = engraved_words(placed.labels, wood)
+        in_place.append(replace(placed, labels=tuple(label for label in placed.labels if label not in words)))
+        words = tuple(as_engraved(label) for label in words)
+        marks = [line.points for line in own if line.pen.layer == SCRIBE]
+        engraved.append((*words, *engraved_name(placed.piece, wood, marks, words)))
         lines += [Line(line.pen, line.points + placed.shift, line.closed) for line in own]
         owners += [number] * len(own)
     pieces: list[list[DrawnLine]] = [[] for _ in layout.placed]
     for number, line in _fitted(lines, owners):
         pieces[number].append(line)
     finished = [
-        _piece(placed, [*own, *_strokes(name, placed.shift)])
-        for placed, own, name in zip(layout.placed, pieces, names, strict=True)
+        _piece(placed, [*own, *_strokes(words, placed.shift)])
+        for placed, own, words in zip(in_place, pieces, engraved, strict=True)
     ]
     return Drawn(layout, in_order_of_work(finished), layout.legend)
 
@@ -120,11 +125,11 @@ def _separate(lines: Polylines) -> list[tuple[int, Array, Array, bool]]:
     ]
 
 
-def _strokes(name: Label | None, shift: tuple[float, float]) -> list[DrawnLine]:
-    """Return the strokes of a name."""
-    if name is None:
+def _strokes(words: Sequence[Label], shift: tuple[float, float]) -> list[DrawnLine]:
+    """Return the strokes of what is engraved on a piece."""
+    if not words:
         return []
-    points, counts = text_strokes([name], [shift])
+    points, counts = text_strokes(words, [shift] * len(words))
     parts = np.split(np.round(points, 2) + 0.0, np.cumsum(counts)[:-1])
     return [DrawnLine(Pen(NAME), part, np.zeros(len(part)), False) for part in parts]
 

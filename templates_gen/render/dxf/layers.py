@@ -15,7 +15,7 @@ USES = {
     CUT_OUTSIDE: "net outlines, anticlockwise: cut through, the cutter outside the line",
     CUT_INSIDE: "openings, clockwise: cut through, the cutter inside the line",
     ROUGH: "rough outlines with allowances: a piece that has one is cut to it, not to its net outline",
-    SCRIBE: "marks that guide your work: scribe or engrave them on the face you look at",
+    SCRIBE: "marks that guide your work, and net lines inside a rough outline: scribe them on the face you look at",
     NAME: "the name of each piece, in single strokes: engrave it",
     INFO: "lines and words to read: never cut or engrave",
 }

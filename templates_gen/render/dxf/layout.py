@@ -226,7 +226,7 @@ def _worded(piece: Piece) -> tuple[Placed, Box]:
 def _read(piece: Piece) -> tuple[Label, ...]:
     """Return the words to read on a piece, without the fine print, in plain ASCII."""
     return tuple(
-        Label(plain_ascii(label.text), label.at, label.height, label.angle, label.anchor)
+        Label(plain_ascii(label.text), label.at, label.height, label.angle, label.anchor, engraved=label.engraved)
         for label in piece.labels
         if not label.is_fine_print
     )

@@ -23,6 +23,9 @@ ON_HOLE = 0.2
 MARK = 12.0
 """The longest mark of a hole, mm."""
 
+WOOD_LEFT = 0.2
+"""A net outline no farther than this inside the rough one is cut with it, mm."""
+
 
 @dataclass(frozen=True)
 class Line:
@@ -37,12 +40,14 @@ def wood_of(piece: Piece) -> shapely.Geometry:
     """Return the wood of a piece, without its openings, or what its rough outline encloses; may be empty."""
     rings = [shapely.Polygon(path.points) for path in piece.paths if path.role is Role.CUT]
     net = reduce(shapely.symmetric_difference, rings) if rings else shapely.Polygon()
-    rough = [shapely.Polygon(path.points) for path in piece.paths if path.role is Role.ROUGH and path.closed]
+    rough = [shapely.Polygon(path.points) for path in piece.paths if _is_rough(path)]
     return shapely.union_all([net, *rough]) if rough else net
 
 
 def lines_of(piece: Piece, wood: shapely.Geometry, is_kept_on_wood: bool = False) -> Iterator[Line]:
     """Yield the lines of a piece with their pens.
+
+    A piece that has a rough outline is cut to that, so its net one is scribed as well where wood is left outside it.
 
     Parameters
     ----------
@@ -69,6 +74,18 @@ def lines_of(piece: Piece, wood: shapely.Geometry, is_kept_on_wood: bool = False
                 yield from (Line(Pen(INFO, DASHED), points) for points in rest)
         elif number not in drilled:
             yield Line(pen, path.points, path.closed)
+    yield from (Line(Pen(SCRIBE), points) for points in _net_inside(piece))
+
+
+def _net_inside(piece: Piece) -> Iterator[Array]:
+    """Yield what of the net outlines lies inside the rough one: ends, a sheer; nothing without a rough one."""
+    sawn = shapely.union_all([shapely.Polygon(path.points) for path in piece.paths if _is_rough(path)])
+    if sawn.is_empty:
+        return
+    inner = sawn.difference(sawn.boundary.buffer(WOOD_LEFT))
+    for path in piece.paths:
+        if path.role is Role.CUT:
+            yield from _parts(shapely.intersection(shapely.LinearRing(path.points), inner))
 
 
 def _running_off(

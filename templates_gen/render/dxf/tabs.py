@@ -31,6 +31,9 @@ FROM_MARK = 5.0
 FROM_END = 60.0
 """Between a bridge and the end of a long part, at least, mm, along the part."""
 
+ON_NET = 0.05
+"""A mark no farther than this from the net outline is a part of it, mm."""
+
 STEP = 2.0
 """Places are tried so far apart, mm."""
 
@@ -138,7 +141,7 @@ def _is_clear(places: Array, runs: Array, line: DrawnLine, piece: DrawnPiece, le
     if not len(places):
         return np.zeros(0, dtype=np.bool_)
     points = shapely.points(places)
-    marks = [shapely.LineString(one.points) for one in piece.lines if one.pen.layer == SCRIBE]
+    marks = _marks(piece)
     marks += [shapely.Point(hole.x, hole.y).buffer(hole.radius) for hole in piece.holes]
     clear = np.ones(len(places), dtype=np.bool_)
     corners = _corner_runs(line)
@@ -152,6 +155,14 @@ def _is_clear(places: Array, runs: Array, line: DrawnLine, piece: DrawnPiece, le
         from_end = np.minimum(places[:, axis] - low[axis], high[axis] - places[:, axis])
         clear &= from_end > FROM_END
     return clear
+
+
+def _marks(piece: DrawnPiece) -> list[shapely.Geometry]:
+    """Return the lines scribed on a piece, without its net outline, which may run close along the rough one."""
+    net = [shapely.LinearRing(one.points) for one in piece.lines if one.pen.layer == CUT_OUTSIDE]
+    along = shapely.union_all(net).buffer(ON_NET)
+    marks = [shapely.LineString(one.points) for one in piece.lines if one.pen.layer == SCRIBE]
+    return [mark for mark in marks if not along.covers(mark)]
 
 
 def _corner_runs(line: DrawnLine) -> Array:

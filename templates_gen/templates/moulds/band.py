@@ -187,10 +187,10 @@ def check_lengths(mould: Mould, flats: Sequence[Flat | None]) -> tuple[tuple[str
         for land, (mark, flat) in enumerate(zip(mould.shape.land_marks[:-1], flats[:-1], strict=True), start=1)
         if flat is not None
     ]
-    found = [("notch on the centreline to sheer", float(np.linalg.norm(sheer - notch)))]
+    found = [("notch to sheer", float(np.linalg.norm(sheer - notch)))]
     if marks:
         _, land, mark = max(marks, key=lambda one: round(one[0], 3))
-        found.append((f"notch on the centreline to land {land}", float(np.linalg.norm(mark - notch))))
+        found.append((f"notch to land {land}", float(np.linalg.norm(mark - notch))))
         found.append((f"land {land} to sheer", float(np.linalg.norm(sheer - mark))))
     return tuple(found)
 

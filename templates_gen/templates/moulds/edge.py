@@ -1,7 +1,7 @@
 """What is drawn along a mould's edge: land marks, the far face's line, the bevel of each flat, and the planking."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
@@ -74,7 +74,8 @@ def land_ticks(shape: MouldShape, flats: tuple[Flat | None, ...]) -> tuple[list[
             y, z = mark + TICK_INSIDE * inward
             labels.append(Label("sheer", (float(y) - 1.5, float(max(z - 1.0, mark[1] + 2.0))), _HEIGHT, 0.0, "end"))
             continue
-        labels.append(across_edge(f"land {land}", mark, inward, 0.5 + 0.35 * _HEIGHT, _HEIGHT))
+        name = across_edge(f"land {land}", mark, inward, 0.5 + 0.35 * _HEIGHT, _HEIGHT)
+        labels.append(replace(name, engraved=str(land)))
     return paths, labels
 
 

@@ -5,6 +5,7 @@ Moulds: a half of each, able to be set up, with both faces, land marks and the p
 
 import textwrap
 from collections.abc import Sequence
+from dataclasses import replace
 from itertools import pairwise, zip_longest
 
 import numpy as np
@@ -35,6 +36,10 @@ _WIDEST = 165.0
 _PAPER_TEXT, _SHEER_TEXT = 130.0, 170.0
 
 
+MAKE_TWO = "Make two, one the mirror image of the other."
+"""Left out where both halves are cut."""
+
+
 def _sentences(boat: Boat, mould: Mould, half: Hand) -> tuple[str, ...]:
     """What is written on one half, one sentence to a paragraph."""
     notation = boat.hull.notation
@@ -43,12 +48,13 @@ def _sentences(boat: Boat, mould: Mould, half: Hand) -> tuple[str, ...]:
     return (
         f"THIS IS THE {mould.face} FACE. Set it on the station line; {side_of_line(mould)}.",
         f"Drawn as {mould.seen}: {half.upper()} half.",
-        "Make two, one the mirror image of the other. Join them on the centreline.",
+        MAKE_TWO,
+        "Join the two halves on the centreline.",
         *(
             f"Make the same again for station {one.name}; turn it end for end there."
             for one in mirrored_stations(boat, mould)
         ),
-        "Saw square to the full line, then plane to the dashed line of the far face.",
+        "Saw square to the net line, then plane to the short dashes of the far face.",
         f"Next to each flat: the bevel of the edge, and how many {notation.depth_words} inside this face the far "
         "face is.",
         f"Widest: half-breadth {notation.spoken_length(float(widest[0]))}, at "
@@ -96,21 +102,31 @@ def words(boat: Boat, mould: Mould) -> tuple[list[Path], list[Label]]:
     return paths, [*labels, *more]
 
 
-def _rows(sentences: Sequence[tuple[str, ...]], width: float) -> list[tuple[str, str]]:
+_Rows = list[tuple[str, str, str | None]]
+"""What stands on the half that is drawn, on its mirror image, and, where it is another, where both are cut."""
+
+
+def _rows(sentences: Sequence[tuple[str, ...]], width: float) -> _Rows:
     """Sentences for both halves broken into rows that fit into a width, each beginning a row of its own."""
     letters = max(int((min(width, _WIDEST) - 2 * _MARGIN) / text_width("n", _HEIGHT)), 12)
-    rows: list[tuple[str, str]] = []
+    rows: _Rows = []
     for drawn, mirrored in sentences:
         here, there = textwrap.wrap(drawn, letters), textwrap.wrap(mirrored, letters)
         there = [*there[: len(here) - 1], " ".join(there[len(here) - 1 :])]
-        rows += zip_longest(here, there, fillvalue="")
+        is_for_one_half = drawn == MAKE_TWO
+        rows += [(*row, "" if is_for_one_half else None) for row in zip_longest(here, there, fillvalue="")]
     return rows
 
 
-def _stacked(mould: Mould, rows: Sequence[tuple[str, str]], at: Point) -> tuple[Label, ...]:
+def _stacked(mould: Mould, rows: _Rows, at: Point) -> tuple[Label, ...]:
     """A mould's name with rows under it, those of its mirror image with them."""
-    drawn, mirrored = ([f"MOULD {mould.name}", *(row[half] for row in rows)] for half in (0, 1))
-    return stack(drawn, at, _HEIGHT, _NAME, mirrored)
+    name = f"MOULD {mould.name}"
+    drawn, mirrored = [name, *(row[0] for row in rows)], [name, *(row[1] for row in rows)]
+    labels = stack(drawn, at, _HEIGHT, _NAME, mirrored)
+    return tuple(
+        label if one is None else replace(label, on_one_hand=one)
+        for label, one in zip(labels, [None, *(row[2] for row in rows)], strict=True)
+    )
 
 
 def _on_paper(boat: Boat, mould: Mould) -> tuple[Label, ...]:
@@ -158,7 +174,7 @@ def _edge_plan(mould: Mould, thickness: float, at: tuple[float, float]) -> tuple
 def notes(boat: Boat, mould: Mould) -> tuple[str, ...]:
     """How a mould is made, and what to mind of this one."""
     lines = [
-        "Full line: the face on the station line. Dashed line: the far face. Saw square, then plane to both.",
+        "Net line: the face on the station line. Short dashes: the far face. Saw square, then plane to both.",
         "Ticks across the edge mark the lands: the upper inside edge of each strake. Square them across the edge.",
         "The strakes are drawn in section outside the edge. Lay two offcuts on them to check a bevel gauge, the "
         "take-off and the mark of the next land before you cut wood.",
@@ -185,18 +201,16 @@ def notes(boat: Boat, mould: Mould) -> tuple[str, ...]:
 def band_notes(boat: Boat, mould: Mould) -> tuple[str, ...]:
     """How an edge band becomes a mould, and what else is to be known of this one."""
     notation = boat.hull.notation
-    flats = flats_of(mould.shape, mould.outline.foot)
-    checks = "; ".join(f"{words} {notation.spoken_length(length)}" for words, length in check_lengths(mould, flats))
+    general, of_this = notes(boat, mould)[:3], notes(boat, mould)[3:-1]
     return (
         f"The sheets show the planked edge and {notation.spoken_length(WOOD)} of wood inside it. Only the planked "
         "edge and the notch must be true. The inner edge need not be true: leave more wood inside if you have it.",
-        f"It is the {mould.face} face, {mould.seen}: {mould.half.upper()} half; make one and its mirror image.",
-        "Legs, cross-piece and building line: see the drawing to scale, "
-        f"{piece_name(legs_about(boat, mould.shape.station))}.",
-        f"Measure when the sheets are joined: {checks}.",
+        "Legs, cross-piece and building line: see the drawing to scale of the mould's legs.",
         "By each land: its half-breadth from the centreline (out) and its height above the base line (up). The thin "
         "lines are a grid of the same distances: strike it on a floor or board and lay each sheet on it.",
-        *notes(boat, mould)[:-1],
+        *general,
+        *(f"{row[0].upper()}{row[1:]}." for row in _hand_rows(boat, mould)),
+        *of_this,
     )
 
 
@@ -243,7 +257,11 @@ def _band(boat: Boat, mould: Mould, outline: Array) -> Piece:
     flats = flats_of(mould.shape, mould.outline.foot)
     paths, labels = _edge(boat, mould, outline)
     more_paths, more_labels = band_marks(boat, mould, flats, outline, (paths, labels))
-    return _named(boat, mould, [*paths, *more_paths], [*labels, *more_labels], band_notes(boat, mould))
+    piece = _named(boat, mould, [*paths, *more_paths], [*labels, *more_labels], band_notes(boat, mould))
+    checks = "; ".join(
+        f"{between} {boat.hull.notation.spoken_length(length)}" for between, length in check_lengths(mould, flats)
+    )
+    return replace(piece, figures=(("Measure when the sheets are joined", checks),))
 
 
 def _edge(boat: Boat, mould: Mould, outline: Array) -> tuple[list[Path], list[Label]]:
@@ -262,30 +280,36 @@ def _edge(boat: Boat, mould: Mould, outline: Array) -> tuple[list[Path], list[La
     return paths, labels
 
 
-def _named(boat: Boat, mould: Mould, paths: list[Path], labels: list[Label], notes: tuple[str, ...]) -> Piece:
-    """A mould's piece, of what is drawn on it."""
-    hull, station = boat.hull, mould.shape.station
-    mirrored = mirrored_stations(boat, mould)
-    about = _about(boat, station)
-    title = (
-        f"Mould {mould.name}",
+def _hand_rows(boat: Boat, mould: Mould) -> tuple[str, ...]:
+    """Which face and half is drawn, where the mould stands, and how many are made: in the same words everywhere."""
+    return (
         f"{mould.half.upper()} half, {mould.face} face, {mould.seen}",
         f"set on the station line; {side_of_line(mould)}",
         "SHEER up with the writing upright",
         "make two, one the mirror image of the other; join them on the centreline",
-        *(f"make two more for station {one.name}; turn them end for end there" for one in mirrored),
+        *(
+            f"make two more for station {one.name}; turn them end for end there"
+            for one in mirrored_stations(boat, mould)
+        ),
     )
+
+
+def _named(boat: Boat, mould: Mould, paths: list[Path], labels: list[Label], notes: tuple[str, ...]) -> Piece:
+    """A mould's piece, of what is drawn on it."""
+    hull, station = boat.hull, mould.shape.station
+    about = _about(boat, station)
     return Piece(
         piece_name(about),
         "moulds",
-        title,
+        (f"Mould {mould.name}", *_hand_rows(boat, mould)),
         tuple(paths),
         (),
         tuple(labels),
         notes,
-        serves=tuple(station_place(hull, one) for one in (station, *mirrored)),
+        serves=tuple(station_place(hull, one) for one in (station, *mirrored_stations(boat, mould))),
         about=about,
         facing=Facing(mould.half, f"{mould.face} face, {mould.seen}"),
+        engraved=(piece_name(about), f"{mould.face} face"),
     )
 
 

@@ -18,7 +18,7 @@ from templates_gen.geometry.rebate_places import GaugePlace
 from templates_gen.notation import Marked
 from templates_gen.templates.cards import are_near, merged, midway, runs
 from templates_gen.units import UnitName
-from templates_gen.words import served
+from templates_gen.words import served, served_in_letters, timber
 
 _SAME_WIDTH = 0.5
 
@@ -127,6 +127,14 @@ def run_names(boat: Boat, card: SharedCard) -> list[tuple[str, ...]]:
 def card_name(boat: Boat, card: SharedCard) -> str:
     """Return what a card is called by: the name of its place, or the first and last place of each run."""
     return ", ".join(" to ".join(names) for names in run_names(boat, card))
+
+
+def engraved_rows(boat: Boat, card: SharedCard) -> tuple[str, ...]:
+    """Return the rows of a card's short name: its timber, and what it serves."""
+    return (
+        timber(card.places[0].about.end),
+        *(served_in_letters(_run_about(run), boat.hull.units) for run in card.runs),
+    )
 
 
 def stations_served(card: SharedCard) -> tuple[Place, ...]:

@@ -25,6 +25,7 @@ from templates_gen.templates.rebates.cards import (
     card_about,
     card_name,
     direction,
+    engraved_rows,
     hog_outline,
     marked,
     name_rows,
@@ -192,6 +193,7 @@ def _gauge(
         (*notes, _PLACE_NOTE_IN_FEET if boat.hull.units == "ft-in-8" else _PLACE_NOTE),
         serves=stations_served(card),
         about=about,
+        engraved=engraved_rows(boat, card),
     )
 
 

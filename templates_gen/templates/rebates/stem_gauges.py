@@ -24,6 +24,7 @@ from templates_gen.templates.rebates.cards import (
     direction,
     dummy_plank_outline,
     ell_outline,
+    engraved_rows,
     fitted,
     held_at,
     marked,
@@ -137,6 +138,7 @@ def _rebate_gauge(boat: Boat, end: EndName, card: SharedCard) -> Piece:
         labels,
         (*_REBATE_NOTES, f"Keep the depth of a rebate within {boat.hull.notation.tolerance(0.3)}."),
         about=about,
+        engraved=engraved_rows(boat, card),
     )
 
 
@@ -234,7 +236,15 @@ def _bevel_gauge(boat: Boat, end: EndName, card: SharedCard) -> Piece:
     outline, labels, hole = ell_card(rows, STOCK, blade, card.angle)
     about = card_about(card)
     return Piece(
-        piece_name(about, notation.units), "rebates", title, (outline,), (hole,), labels, _BEVEL_NOTES, about=about
+        piece_name(about, notation.units),
+        "rebates",
+        title,
+        (outline,),
+        (hole,),
+        labels,
+        _BEVEL_NOTES,
+        about=about,
+        engraved=engraved_rows(boat, card),
     )
 
 

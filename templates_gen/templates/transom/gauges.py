@@ -189,7 +189,8 @@ def _piece(hull: Hull, sheet: TransomSheet, gauge: EdgeGauge) -> Piece:
     about = edge_gauge_about(sheet, gauge)
     path = Path(card(gauge, height), Role.CUT, closed=True)
     holes = (hanging_hole(*map(float, hole)),)
-    return Piece(piece_name(about), "transom", title, (path,), holes, labels, notes, about=about)
+    name = (f"transom {sheet.end}", named)
+    return Piece(piece_name(about), "transom", title, (path,), holes, labels, notes, about=about, engraved=name)
 
 
 def edge_gauge_about(sheet: TransomSheet, gauge: EdgeGauge) -> About:

@@ -216,7 +216,7 @@ def _bevels(boat: Boat, sheet: TransomSheet) -> Table:
         f"Transom {sheet.end}: bevels of the edge",
         ("strake", "bevel", f"thickness ×\ntangent ({boat.hull.notation.depth_unit})", "larger face"),
         rows,
-        ("Square to the edge at the middle of the strake; positive where the inner face is the larger.",),
+        ("Square to the edge, at the middle of the strake.",),
         word_columns=(3,),
         about=About("transom", end=sheet.end),
     )
