@@ -87,7 +87,9 @@ def test_the_lands_figures_are_those_of_the_measurements(name: str) -> None:
             stands = "mould" if at["place"] in moulds else "station"
             place = f"{at['place']} end" if at["place"] in ("fore", "aft") else f"{stands} {at['place']}"
             (row,) = [row for row in rows if re.match(rf"{re.escape(place)} [-–\d]", row)]
-            wanted = ["– –" if place in in_geralds else format_angle(np.radians(at["bevel"]))]
+            degrees = at["bevel"]
+            bevel = format_angle(np.radians(degrees)) if abs(degrees) >= 1.0 else f"{int(degrees * 10) / 10 + 0.0:g}°"
+            wanted = ["– –" if place in in_geralds else bevel]
             gap = "–" if at["place"] in made(name).shell.hung.stems else depth(at["gap_before"])
             stock = made(name).hull.planking.thickness[land["above" if at["planed_on"] == "upper" else "below"] - 1]
             rest = made(name).hull.notation.rest

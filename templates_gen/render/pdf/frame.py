@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from templates_gen.paper.correction import MOST, Correction
 from templates_gen.paper.sheet import Rectangle, Sheet
@@ -74,14 +75,10 @@ def draw_title(content: Content, page: Page, of: tuple[int, int], header: Header
 
     From left to right: the piece; over two rows its hand and face, and boat, edition, correction and what the scale
     and the tick are; an arrow that points FORE or to the SHEER; the tile. The page's number and the drawing's end the
-    rows.
+    rows. Of a page's names the first is taken that leaves the rows letters of LEAST or more.
     """
     box = page.sheet.title
     left, right = box.left + SIDE, box.right - SIDE
-    names, height = strip_name(page)
-    for name, level in zip(names, (_BASE,) if len(names) == 1 else (_UPPER, _LOWER), strict=True):
-        content.text(left, box.bottom + level, name, height)
-    left += max(text_width(name, height) for name in names) + 2 * SIDE
     if page.tile:
         content.text(right, box.bottom + _BASE, page.tile, NAME, "end")
         right -= text_width(page.tile, NAME) + 2 * SIDE
@@ -92,10 +89,21 @@ def draw_title(content: Content, page: Page, of: tuple[int, int], header: Header
     rooms = [right - left - (text_width(end, LEAST) + 2 * SIDE if end else 0.0) for end in ends]
     boat = _BETWEEN.join(filter(None, (header.boat, header.edition_words, correction_text(correction))))
     words = page.words if page.tile or page.hand else (*page.words, "")
-    rows = _strip_rows(words, boat, scale, rooms)
-    for level, end, (text, height) in zip((_UPPER, _LOWER), ends, rows, strict=True):
+    settings = []
+    for first in range(max(1, len(page.names))):
+        names, height = strip_name(replace(page, names=page.names[first:]))
+        taken = max(text_width(name, height) for name in names) + 2 * SIDE
+        settings.append((names, height, taken, _strip_rows(words, boat, scale, [room - taken for room in rooms])))
+        if min(high for _, high in settings[-1][-1]) >= LEAST:
+            break
+    else:
+        settings.reverse()
+    names, height, taken, rows = settings[-1]
+    for name, level in zip(names, (_BASE,) if len(names) == 1 else (_UPPER, _LOWER), strict=True):
+        content.text(left, box.bottom + level, name, height)
+    for level, end, (text, high) in zip((_UPPER, _LOWER), ends, rows, strict=True):
         content.text(right, box.bottom + level, end, LEAST, "end")
-        content.text(left, box.bottom + level, text, height)
+        content.text(left + taken, box.bottom + level, text, high)
 
 
 def _strip_rows(

@@ -33,6 +33,7 @@ _STUBS = tuple(_STUB_OUT + 6.0 * k for k in range(30))
 """mm that a level line runs on past the wood to its name, the least first."""
 
 _CLEAR_OF_LETTERS = 2.0
+_PAST_FOOT = 3.0
 _SHORTEST = 3.0
 _ROUND_LEVEL = 50.0
 FORE = "← FORE"
@@ -103,8 +104,12 @@ def _centred(text: str, x: float, y: float) -> Label:
 
 
 def _over_base(text: str, x_foot: float, end: EndName) -> Label:
-    """Words over the base line, from the line up to the foot on: under it they would take more paper."""
-    x, anchor = (x_foot + 3.0, _START) if end == "fore" else (x_foot - 3.0, _END)
+    """Words over the base line from the line up to the foot on: under it they would take more paper.
+
+    They are held by their far end: what begins by the datum line counts as one of its figures.
+    """
+    past = _PAST_FOOT + letters_width(text, _HEIGHT)
+    x, anchor = (x_foot + past, _END) if end == "fore" else (x_foot - past, _START)
     return Label(text, (x, 2.0), _HEIGHT, 0.0, anchor, kind="measure")
 
 
