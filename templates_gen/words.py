@@ -197,18 +197,29 @@ def piece_name(about: About, units: UnitName = "mm") -> str:
             return "spiling sketch" if about.part == "sketch" else " ".join(_thing_and_number(about))
 
 
-def name_on_sheets(about: About, name: str) -> str:
-    """Return what a template is called in large letters on its sheets: its name, or "STERNPOST" for "stem aft"."""
-    return (timber(about.end) if about.thing == "stem" and about.end == "aft" else name).upper()
+def name_in_print(about: About, name: str) -> str:
+    """Return what lists, captions and sheets call a template with a name of `piece_name`, in the trade's words.
+
+    "sternpost" for "stem aft", "stem gauge strake 5" for "rebate fore strake 5", "after transom gauge strake 4".
+    """
+    if about.thing == "stem" and about.end == "aft":
+        return timber(about.end)
+    if about.thing == "rebate":
+        return f"{timber(about.end)} gauge{name[len(f'rebate {about.end or timber(None)}') :]}"
+    if about.thing == "transom" and about.part == "gauge":
+        return f"{_end(about.end)} transom gauge{name[len(f'transom {about.end}') :]}"
+    return name
 
 
 def name_in_list(about: About, units: UnitName = "mm") -> str:
-    """Return the name of a template among others; of a transom's gauge with all its strakes.
+    """Return the name of a template among others; of a shared gauge with all that it serves.
 
-    "transom aft strake 4", "transom aft strakes 5 and 9"
+    "transom aft strake 4", "transom aft strakes 5 and 9", "rebate fore foot + 50 and strake 3"
     """
-    if about.thing != "transom" or about.part != "gauge":
+    if about.part != "gauge" or about.thing not in ("rebate", "transom"):
         return piece_name(about, units)
+    if about.thing == "rebate":
+        return " and ".join([piece_name(about, units), *(" to ".join(served(run, units)) for run in about.also)])
     *before, last = _of([about]).split(", ")
     return f"transom {about.end} {' and '.join([*([', '.join(before)] if before else []), last])}"
 
@@ -295,47 +306,84 @@ def sheet_names(pieces: Sequence[About], units: UnitName = "mm") -> tuple[str, .
     for about in pieces:
         kinds.setdefault((about.thing, about.part, about.end), []).append(about)
     groups = [_together(some, units) for some in kinds.values()]
-    names = [" · ".join(f"{what}: {which}" if which else what for what, which in groups)]
+    names = [
+        " · ".join(f"{what}: {whiches[min(form, len(whiches) - 1)]}" if whiches else what for what, whiches in groups)
+        for form in range(max(len(whiches) for _, whiches in groups) or 1)
+    ]
     names.append(" · ".join(what for what, _ in groups))
     if len(pieces) > 1:
         names.append(f"{len(pieces)} pieces")
     return tuple(dict.fromkeys(names))
 
 
-def _together(some: Sequence[About], units: UnitName) -> tuple[str, str]:
-    """Return what several templates of one kind are, and which: ("12 gauges", "lands 1 to 4"); of one, its name."""
+def _together(some: Sequence[About], units: UnitName) -> tuple[str, tuple[str, ...]]:
+    """Return what several templates of one kind are, and which, the longest first; of one its name.
+
+    ("12 gauges", ("lands 1 to 4",))
+    """
     first, count = some[0], len(some)
     if first.part == "set":
         halves = sorted({round(2 * bevel) for about in some for bevel in about.which})
-        runs = [(f"{run[0] / 2:g}°", f"{run[-1] / 2:g}°") for run in _runs(halves)]
-        which = ", ".join(low if low == high else f"{low} to {high}" for low, high in runs)
-        return "gauge" if count == 1 else f"{count} gauges", which
-    if count == 1 and not first.also:
-        return piece_name(first, units), ""
+        which = ", ".join(_from_to(*run) for run in _runs(halves))
+        return "gauge" if count == 1 else f"{count} gauges", (which,)
+    is_gauge = first.thing == "rebate" or (first.thing == "transom" and first.part == "gauge")
+    if count == 1 and not first.also and not is_gauge:
+        return piece_name(first, units), ()
     if first.part in ("board", "gerald sheet"):
-        return f"{_SEVERAL[first.part]} {_numbers([int(about.which[0]) for about in some])}", ""
+        return f"{_SEVERAL[first.part]} {_numbers([int(about.which[0]) for about in some])}", ()
     what = f"{_wood(first)}gauge" if count == 1 else f"{count} {_wood(first)}{_SEVERAL.get(first.part, 'pieces')}"
     if first.thing == "rebate":
         return what, _places_served(some, units)
     if first.thing == "mould":
         stations = sorted(about.place for about in some if about.place is not None)
-        return f"{_SEVERAL.get(first.part, 'pieces')} of moulds {', '.join(place.station for place in stations)}", ""
+        return f"{_SEVERAL.get(first.part, 'pieces')} of moulds {', '.join(place.station for place in stations)}", ()
     if first.number is None:
-        return what, ""
+        return what, ()
     places = {about.place for about in some}
     place = first.place if len(places) == 1 else None
-    return what, _of(some) if place is None else f"{_of(some)}, {on_sheet(place, units)}"
+    return what, (_of(some) if place is None else f"{_of(some)}, {on_sheet(place, units)}",)
 
 
-def _places_served(some: Sequence[About], units: UnitName) -> str:
-    """Return every place that gauges of one timber serve, then their strakes: "foot, foot + 50 to strake 1".
+def _from_to(first: int, *others: int) -> str:
+    """Return bevels that follow each other, in half degrees: "1°", "1°, 1.5°", "2° to 3.5°"."""
+    between = ", " if len(others) == 1 else " to "
+    return between.join(f"{half / 2:g}°" for half in (first, *others[-1:]))
 
-    A range here is what one gauge serves: what lies between two gauges on a sheet may be on another sheet.
+
+def _places_served(some: Sequence[About], units: UnitName) -> tuple[str, ...]:
+    """Return every place that gauges of one timber serve, then their strakes, the longest first.
+
+    In full, "foot, foot + 50 to strake 1"; then each foot or mould is named once, "mould 1 + 50, + 100; 2", and of
+    shared gauges only the place that they are called by. A range here is what one gauge serves: what lies between two
+    gauges on a sheet may be on another sheet.
     """
     every = sorted((run for about in some for run in (about, *about.also)), key=_order)
-    texts = [" to ".join(served(run, units)) for run in every if run.place is not None]
-    strakes = [run for run in every if run.place is None]
-    return ", ".join([*texts, *([_of(strakes)] if strakes else [])])
+    firsts = sorted(some, key=_order)
+    in_full = [" to ".join(served(run, units)) for run in every if run.place is not None]
+    forms = [[*in_full, *_strakes_of(every)], [_marks_once(every, units), *_strakes_of(every)]]
+    forms.append([_marks_once(firsts, units), *_strakes_of(firsts)])
+    return tuple(dict.fromkeys(", ".join(filter(None, form)) for form in forms))
+
+
+def _strakes_of(runs: Sequence[About]) -> list[str]:
+    """Return the strakes that have no place of their own among what gauges serve, as one text, or none."""
+    strakes = [replace(run, also=()) for run in runs if run.place is None]
+    return [_of(strakes)] if strakes else []
+
+
+def _marks_once(runs: Sequence[About], units: UnitName) -> str:
+    """Return places in order, what they are measured from named once: "mould 1, + 100, + 200; 2; 4 - 100"."""
+    text = latest = kind = ""
+    for run in runs:
+        if run.place is None:
+            continue
+        mark, (first, *last) = _mark(run.place), served(run, units)
+        own_kind = mark.partition(" ")[0] if run.place.kind == "station" else ""
+        is_again = mark == latest
+        shown = first.removeprefix(f"{mark} " if is_again else f"{kind} " if own_kind == kind else "")
+        text += ("" if not text else ", " if is_again else "; ") + " to ".join([shown, *last])
+        latest, kind = mark, own_kind
+    return text
 
 
 def _wood(about: About) -> str:

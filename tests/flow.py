@@ -1,17 +1,20 @@
 """Prefixes of the flow for the tests: from a hull, or its file, straight to its shell, its boat or its findings.
 
 What is computed is kept: many tests look at the same few boats. A hull counts as the same when all its figures are.
+The arrays of what is kept are read-only: a test that writes into one fails, and spoils no boat for the next.
 """
 
+import io
 import pickle
 from collections import OrderedDict
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
-from dataclasses import replace
+from dataclasses import fields, is_dataclass, replace
 from functools import wraps
 from pathlib import Path
 from typing import Any, TypeVar
 
+import numpy as np
 import pytest
 
 from templates_gen import checking, pipeline
@@ -70,13 +73,32 @@ def forget() -> None:
     _of_boats.clear()
 
 
+class _Fields(pickle.Pickler):
+    """Writes dataclasses as their fields alone: what one has worked out from them and holds makes it no other."""
+
+    def reducer_override(self, held: object) -> Any:
+        if is_dataclass(held) and not isinstance(held, type):
+            return type(held), tuple(getattr(held, field.name) for field in fields(held))
+        return NotImplemented
+
+
+def _key(given: tuple[object, ...]) -> bytes:
+    """Return bytes that are the same for what has the same figures, whether or not its parts are the same objects."""
+    buffer = io.BytesIO()
+    pickler = _Fields(buffer)
+    pickler.fast = True
+    pickler.dump(given)
+    return buffer.getvalue()
+
+
 def _kept(compute: Callable[[], Result], *given: object) -> Result:
     """Return the result that is kept for what is given, the first a name of its kind, or compute it and keep it."""
     if not _keeping:
         return compute()
-    key = pickle.dumps(given)
+    key = _key(given)
     if key not in _results:
         _results[key] = compute()
+        _lock(_results[key])
         if len(_results) > MOST_KEPT:
             _results.popitem(last=False)
     _results.move_to_end(key)
@@ -88,14 +110,37 @@ def _kept_of(owner: object, compute: Callable[[], Result], *given: object) -> Re
     """Return the result that is kept for a boat or a shell itself, held here so that no other takes its identity."""
     if not _keeping:
         return compute()
-    key = id(owner), pickle.dumps(given)
+    key = id(owner), _key(given)
     if key not in _of_boats:
         _of_boats[key] = owner, compute()
+        _lock(_of_boats[key])  # with what the owner has worked out meanwhile
         if len(_of_boats) > MOST_KEPT:
             _of_boats.popitem(last=False)
     _of_boats.move_to_end(key)
     result: Result = _of_boats[key][1]
     return result
+
+
+_PLAIN = frozenset({type(None), bool, int, float, str, np.float64})
+"""Types that hold no arrays."""
+
+
+def _lock(result: object) -> None:
+    """Make every array that a result holds, and whatever it is a view of, read-only."""
+    waiting, seen = [result], set[int]()
+    while waiting:
+        held = waiting.pop()
+        if id(held) in seen or isinstance(held, type):
+            continue
+        seen.add(id(held))
+        if isinstance(held, np.ndarray):
+            held.flags.writeable = False
+            inside: Iterable[object] = (held.base,)
+        elif isinstance(held, (tuple, list)):
+            inside = held
+        else:
+            inside = held.values() if isinstance(held, dict) else getattr(held, "__dict__", {}).values()
+        waiting += [one for one in inside if type(one) not in _PLAIN]
 
 
 @contextmanager

@@ -7,7 +7,7 @@ from itertools import pairwise
 import pytest
 
 from templates_gen.about import About, Place, all_places, stops
-from templates_gen.words import in_message, sheet_names, spoken
+from templates_gen.words import in_message, name_in_list, sheet_names, spoken
 
 AWKWARD = ["3 to 4", "2, 3", "9", "10", "fore end"]
 
@@ -103,10 +103,25 @@ def test_a_sheet_of_shared_gauges_names_all_that_they_serve_and_nothing_between_
     )
     assert sheet_names([far, shared]) == (
         "2 keel gauges: mould 1 + 50, mould 1 + 400, mould 3",
+        "2 keel gauges: mould 1 + 50, + 400; 3",
+        "2 keel gauges: mould 1 + 50, + 400",
         "2 keel gauges",
         "2 pieces",
     )
     foot = About("rebate", end="aft", place=Place("foot", "aft"), part="gauge")
     run = replace(foot, place=Place("foot", "aft", offset=100.0), number=1, last=2, last_place=Place("end", "aft"))
     high = [About("rebate", strake, end="aft", part="gauge") for strake in (3, 5)]
-    assert sheet_names([foot, run, *high])[0] == ("4 sternpost gauges: foot, foot + 100 to strake 2, strakes 3, 5")
+    assert sheet_names([foot, run, *high])[:2] == (
+        "4 sternpost gauges: foot, foot + 100 to strake 2, strakes 3, 5",
+        "4 sternpost gauges: foot, + 100 to strake 2, strakes 3, 5",
+    )
+    to_two = replace(near, place=Place("station", "to 2", order=2.0, offset=-100.0, has_mould=True))
+    plain = [replace(near, place=Place("station", "3", order=3.0, offset=offset)) for offset in (0.0, 9.0)]
+    assert "gauges: mould 1 + 50; to 2 - 100; station 3, + 9" in sheet_names([near, to_two, *plain])[1]
+
+
+def test_a_shared_gauge_is_listed_with_all_that_it_serves() -> None:
+    foot = About("rebate", 1, end="fore", place=Place("foot", "fore", offset=50.0), part="gauge")
+    strake = About("rebate", 3, end="fore", part="gauge")
+    assert name_in_list(replace(foot, also=(strake,))) == "rebate fore foot + 50 and strake 3"
+    assert name_in_list(strake) == "rebate fore strake 3"

@@ -55,7 +55,7 @@ WAYS: dict[Way, re.Pattern[str]] = {
 IN_NO_NOTATION = (
     (r"\b1/4\b|\b1/2\b|\b3/4\b", "the quarters of a gerald"),
     (r"[+−-]?\d+\.\d+(/[+−-]\d+\.\d+)? ?(°|%)", "angles and shares of a hundred"),
-    (r"greatest anywhere [+-]\d+\.\d+|^[+−]?\d+\.\d+/[−-]", "such a share where its line is broken"),
+    (r"greatest anywhere [+-]\d+\.\d+(/[+−-]\d+\.\d+)?|^[+−]?\d+\.\d+/[−-]", "such a share where its line is broken"),
     (r"[+-]\d+\.\d+ / [+-]\d+\.\d+ [+-]\d+\.\d+(?= \d+° |\s*$)", "stretches under a heading with %"),
     (r"bevel set( \d+\.\d)+|^\d+\.\d( \d+\.\d)?(?=\. How deep)", "degrees in the name of a piece"),
     (r"edges stretched [+-]\d+\.\d+", "such a share where its line is broken"),

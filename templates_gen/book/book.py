@@ -127,7 +127,7 @@ def _shared_tables(boat: Boat, work: WorkPlan, sheet: Sheet, before: int) -> tup
     """
     setting = [*map(_narrow, mould_tables(boat)), width_table(boat)]
     lands = [_without_hollows(table) for table in tables_without_cards(boat)[:1]]
-    *ends, keel = rebate_tables(boat)
+    *ends, keel = rebate_tables(boat, "bench")
     ends = [table for one in ends if (table := _still_to_fit(one, work.hung)).rows]
     keels = [] if work.hung else [keel]  # the garboard alone lies on it
     others = [

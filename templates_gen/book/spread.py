@@ -108,9 +108,10 @@ def _land_tables(boat: Boat) -> tuple[Table, ...]:
 
 
 _COLUMNS_NOTE = (
-    "Plane to All off, the bevel's take-off and the gerald's part; Edge left is the rest. The gauge is under Of the "
-    "set. In section is the angle in the mould's plane. Gap before shows at the lap line under a straight scrap laid "
-    "on the unplaned corner and the next mark: a check, not a depth to plane to. –: in a gerald; plane by its table."
+    'Plane to "All off": the take-off of the bevel and the part of the gerald together; "Edge left" is what remains. '
+    '"Of the set" names the gauge. "In section" is the angle in the plane of the mould. "Gap before" shows at the '
+    "lap line under a straight scrap laid on the unplaned corner and the next mark: a check, not a depth to plane "
+    "to. –: in a gerald; plane by its table."
 )
 """What the columns of a land's table are for; the first land's has it."""
 

@@ -1,4 +1,4 @@
-"""The boat in profile, in plan and in body plan, with her strakes, to scale."""
+"""The boat in profile, in plan and in body plan, with its strakes, to scale."""
 
 from collections.abc import Sequence
 
@@ -63,7 +63,7 @@ def seen_edges(boat: Boat, samples: int = _SAMPLES) -> list[Array]:
 
 
 def _profile_lines(boat: Boat) -> list[Line]:
-    """The boat from her port side, bow to the left: (x, z)."""
+    """The boat from its port side, bow to the left: (x, z)."""
     lines: list[Line] = [(edge[:, [0, 2]], MIDDLE) for edge in seen_edges(boat)[:-1]]
     lines.append((seen_edges(boat)[-1][:, [0, 2]], WIDE))
     batten = boat.shell.hung.rabbet_line.keel

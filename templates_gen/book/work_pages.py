@@ -77,8 +77,7 @@ def _finding_blocks(boat: Boat, findings: Sequence[Finding], width: float, heigh
     """What to know before wood is cut, in letters of one height."""
     blocks = [_wood(boat, width, height)]
     for severity, heading in (("error", "Errors"), ("warning", "Warnings"), ("note", "Notes")):
-        texts = [finding.text for finding in findings if finding.severity == severity]
-        some = [item(f"{text[0].upper()}{text[1:]}.", width, height) for text in texts]
+        some = [item(finding.sentence, width, height) for finding in findings if finding.severity == severity]
         if some:
             some[0] = [*paragraph(heading, width, 3.0, above=3.0, tag="H2"), *some[0]]
             blocks += some
@@ -97,10 +96,11 @@ def _wood(boat: Boat, width: float, height: float) -> Block:
         "Do not leave cut planks in the sun."
     )
     texts = (
-        "The figures in this book are of geometry. No computation here includes what wood does, and wood does more "
-        "than the last digit of any figure.",
-        f"The sides of a boat spring when it comes off the moulds: in boats of this kind by {notation.about(5.0)} to "
-        f"{notation.about(20.0)} at the sheer, as experience has it. Spalls hold them until thwarts and knees do.",
+        "The figures in this book are geometry. They do not include what wood does, and that is more than the last "
+        "digit of any figure.",
+        "The sides of a boat spring when it comes off the moulds: in boats of this kind usually by "
+        f"{notation.about(5.0)} to {notation.about(20.0)} at the sheer (common practice). Spalls hold them until "
+        "thwarts and knees do.",
         swelling,
         "Measure each strake when it hangs, and write into the as-built file how far its upper edge lies from its "
         "marks. The lands above are then lined off from the boat as it stands. After the last strake, fit what goes "

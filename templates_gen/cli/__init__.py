@@ -58,7 +58,7 @@ def _print_version(is_asked: bool) -> None:
 @app.callback(help="Full-size templates for planking a clinker boat, from one hull file.")
 def options(
     _version: Annotated[
-        bool, typer.Option("--version", callback=_print_version, is_eager=True, help="Print the version and end.")
+        bool, typer.Option("--version", callback=_print_version, is_eager=True, help="Print the version and exit.")
     ] = False,
 ) -> None:
     """Take the options that belong to no command."""

@@ -12,13 +12,13 @@ Least = Annotated[
     bool,
     typer.Option(
         "--least",
-        help="Use the fewest strakes that carry the bevels and widen gradually, however many the hull file gives.",
+        help="Use the fewest strakes that carry the bevels and change gradually in width, not the number in HULL.",
     ),
 ]
 Keep = Annotated[
     bool,
     typer.Option(
-        "--keep", help="Write the rows into [lands] of the hull file, so that moulds already cut stay right."
+        "--keep", help="Write the rows into [lands] of the hull file, so that moulds that are already cut stay right."
     ),
 ]
 

@@ -7,7 +7,7 @@ PAGE_NAMES = ("boat.html",)
 
 
 def look(hull: HullFile, out: OutFolder, as_built: MeasuredFile = None, depths: Depths = None) -> None:
-    """Make a page that shows the planked boat before wood is cut: one HTML file, to turn and to tap."""
+    """Make a page that shows the planked boat before wood is cut: one HTML file, to turn and tap."""
     with exit_on_fault():
         from templates_gen import pipeline
         from templates_gen.at_boat.as_built import AsBuiltChecked

@@ -1,4 +1,4 @@
-"""The command `measure-form`: blank forms to write down at the boat how her strakes hang."""
+"""The command `measure-form`: blank forms to write down at the boat how the strakes hang."""
 
 from typing import Annotated
 
@@ -38,7 +38,7 @@ def measure_form(
     square: Square = None,
     depths: Depths = None,
 ) -> None:
-    """Print blank forms for the measures of the boat as built: measure-form.pdf in DIR."""
+    """Print blank forms for measuring the boat as built: measure-form.pdf in DIR."""
     with exit_on_fault():
         from templates_gen import pipeline
         from templates_gen.sheets import JobFiles, on_paper

@@ -85,7 +85,7 @@ def _begin_log(file: Path, hull: Path) -> None:
         line = drawn.line_of(("lands", "by"))
         raise HullFileError([Fault(text, "lands.by", "even", "girth or offsets", "land", str(hull), line)])
     create_file(file, log_to_start(drawn).encode())
-    say(f"{file} written for drawing {drawn.fingerprint}; it is refused once {hull} is changed")
+    say(f"{file} written for drawing {drawn.fingerprint}; leave {hull} as it is: after a change {file} is refused")
 
 
 def _holds(path: Path, data: bytes) -> bool:

@@ -25,8 +25,8 @@ PrintSet = Literal["bench", "full"]
 class Role(Enum):
     """What a line means; only renderers know pens, widths, dashes and layers."""
 
-    CUT = "net outline: cut to the middle of the line"
-    ROUGH = "rough outline, with the allowances"
+    CUT = "net line: cut to the middle of it"
+    ROUGH = "rough line, with the allowances"
     SCRIBE = "scribed on the face you look at"
     BEVEL = "set a sliding bevel to it"
     FAR = "on the far face, or hidden"
@@ -88,7 +88,8 @@ class Label:
         with a leader, how far it may be moved any way. Where that is not enough it is left out. None: by its kind.
     line : ((float, float), (float, float)) or None
         Where the line across the piece begins and ends that it stands next to, mm along and up its own way of reading
-        from `at`. Where no sheet has room for it there, it may stand on either side of the half that begins it.
+        from `at`. Where no sheet has room for it there, it may stand on either side of the half that begins it, or at
+        the end of a leader to it; with a leader, on its own side of all of the line.
     short : str
         What may stand on either side of all of `line` where there is no room for all of the text.
     listed : str
@@ -178,6 +179,9 @@ class Piece:
     labels : tuple of Label
     notes : tuple of str
         How the piece is used: printed in what is read first, never on the wood.
+    figures : tuple of (str, str)
+        What differs from piece to piece in how they are used, and what it is on this one: pieces of the same what are
+        listed together.
     is_paper : bool
         Whether it is used as paper: folded, pricked through or looked at, so that no machine cuts it from wood.
     serves : tuple of Place
@@ -203,6 +207,7 @@ class Piece:
     facing: Facing | None = None
     breaks_off: bool = False
     engraved: tuple[str, ...] = ()
+    figures: tuple[tuple[str, str], ...] = ()
 
     def bounds(self) -> tuple[float, float, float, float]:
         """Return (left, bottom, right, top) of everything but the labels, mm."""

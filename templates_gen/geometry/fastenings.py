@@ -93,7 +93,7 @@ class _NailLine:
 
 
 def fastenings_of(hull: Hull) -> Fastenings | None:
-    """Return how a hull's lands are fastened: as her file says, else riveted by common practice, else not at all."""
+    """Return how a hull's lands are fastened: as its file says, else riveted by common practice, else not at all."""
     if hull.fastenings is None and hull.planking.method == "riveted":
         return Fastenings()
     return hull.fastenings

@@ -117,7 +117,7 @@ def _refuse_narrow(shell: PlankedShell, half: Array, rabbet: Array) -> None:
         raise FlatBottomError(
             f"the flat bottom is too narrow at station {shell.hull.stations[at].name}: the rabbet line is "
             f"{rabbet[at]:.1f} mm out, and the garboard, {shell.planking.thickness[0]:.1f} mm thick, takes "
-            f"{rabbet[at] - half[at]:.1f} mm of it along the level; widen it there, or stand the garboard steeper",
+            f"{rabbet[at] - half[at]:.1f} mm of it along the level; widen it there, or make the garboard steeper",
             ("station", at, "rabbet"),
             "section",
             About("bottom", place=Place("station", shell.hull.stations[at].name)),
@@ -160,7 +160,7 @@ def _on_face(batten: Batten, face: TransomFace, share: Array, start: float, half
         if np.max(np.abs(miss)) < 1e-9:
             return at
     raise FlatBottomError(
-        "the bottom does not run out to the bowed transom: check the transom's profile and radius",
+        "the bottom does not reach the bowed transom: check the transom's profile and radius",
         ("keel", "joint"),
         "transom",
     )

@@ -134,8 +134,8 @@ def _unsettled(moved: Array, lap: float) -> HangingError:
     strake = int(np.argmax(moved.max(axis=(1, 2)))) + 1
     if not np.isfinite(moved).all():
         return HangingError(
-            f"strake {strake} cannot be hung on its marks: its edge runs away from round to round; fair its land and "
-            f"those next to it, and make it wider than its lap of {lap:g} mm",
+            f"strake {strake} cannot be hung on its marks: its edge moves farther away in each round; fair its land "
+            f"and those next to it, and make it wider than its lap of {lap:g} mm",
             ("lands",),
             "land",
             About("strake", strake),

@@ -1,4 +1,4 @@
-"""The marks of the lands on every station and at both ends: by girth, by offsets or lined off by the tool.
+"""The marks of the lands on every station and at both ends: by girth, by offsets or lined off by the program.
 
 How strakes end on a stem: straight across between their lands, the garboard from the foot or from above it.
 """
@@ -29,7 +29,7 @@ class Marks:
     Attributes
     ----------
     hull : Hull
-        As read: where the tool lined the lands off, its own `lands` hold no rows.
+        As read: where the program lined the lands off, its own `lands` hold no rows.
     rabbet : RabbetLine
     lands : Lands
         The rows that the marks stand for, by girth or by offsets.

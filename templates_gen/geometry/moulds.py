@@ -48,7 +48,7 @@ class MouldShape:
     face_bevels : Array, shape (N,)
         For each flat, the angle of the planking's inner face to the station's plane less a right angle, radians:
         positive where the planking closes in going aft, so that an edge square to the station's plane would stand
-        proud on a mould whose wood is abaft of its station.
+        proud on a mould whose wood is aft of its station.
     proud : Array, shape (N,)
         How far a smooth edge would hold each strake off its marks, mm; 0 where it does not, and on a faceted mould.
     """

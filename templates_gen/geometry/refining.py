@@ -222,7 +222,7 @@ def _refuse_untrue(hull: Hull, shell: PlankedShell, parents: NDArray[np.intp], c
     raise UnrefinedError(
         f"the shape of strake {strake + 1} cannot be computed near {in_message(place)}: with rulings 128 times "
         f"closer its bevel still changes by {np.degrees(change[interval, strake, 0]):.2f}° and its edge by "
-        f"{change[interval, strake, 2]:.2f} mm (at most 0.01° and 0.02 mm); see that the land below it and its own "
+        f"{change[interval, strake, 2]:.2f} mm (at most 0.01° and 0.02 mm); check that the land below it and its own "
         "run fair there, and that both strakes are wider than the lap",
         ("lands",),
         "land",

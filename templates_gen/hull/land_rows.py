@@ -1,4 +1,4 @@
-"""Lands as rows of a hull file: to be edited by hand, or written into the file that so far left them to the tool."""
+"""Lands as rows of a hull file: to be edited by hand, or written into the file that left them to the program."""
 
 import io
 import json
@@ -24,7 +24,7 @@ def girth_rows(hull: Hull, lands: Lands) -> str:
     Lengths are rounded to 0.1 mm, a thousandth of an inch or a sixteenth; the stem heads are not, so that the sheer
     stays on the rabbet line.
     """
-    by = 'by = "girth"                      # lined off by the tool; to be changed by hand'
+    by = 'by = "girth"                      # lined off by the program; to be changed by hand'
     return "\n".join(["[lands]", by, *row_lines(hull, lands)]) + "\n"
 
 
@@ -111,7 +111,7 @@ def _refuse_own_rows(lands: dict[str, Any]) -> None:
     own = [name for name, value in lands.items() if isinstance(value, list)]
     if lands["by"] != "even":
         raise OutputError(
-            f'[lands] by = "{lands["by"]}" gives {len(own)} rows, which --keep would overwrite; to line off anew, '
+            f'[lands] by = "{lands["by"]}" gives {len(own)} rows, which --keep would overwrite; to line off again, '
             'set by = "even" and make the rows comments (#)'
         )
     if own:

@@ -92,7 +92,7 @@ def parse_printed_length(text: str, units: UnitName) -> float:
         return number * MM_PER_INCH if units == "in" else number
     if units == "mm":
         hint = "; write a decimal point, not a comma" if re.fullmatch(r"-?[0-9]+,[0-9]+", plain) else ""
-        hint = "; a fraction is one of an inch" if "/" in plain else hint
+        hint = "; fractions are of an inch" if "/" in plain else hint
         raise ValueError(f"not a number of mm{hint}")
     return _printed_inches(plain.lower(), units)
 
@@ -127,7 +127,7 @@ def _marked_length(minus: str, feet: str | None, inches: str | None, top: str | 
     if top is not None and bottom is not None:
         if int(bottom) not in (2, 4, 8, 16, 32, 64) or int(top) >= int(bottom):
             raise ValueError(
-                f"{top}/{bottom} is no fraction of a rule; halves to sixty-fourths are, less than one inch"
+                f"{top}/{bottom} is not a fraction on a rule; give halves to sixty-fourths, less than one inch"
             )
         share = int(top) / int(bottom)
     length = (int(feet or 0) * 12 + int(inches or 0) + share) * MM_PER_INCH
@@ -184,7 +184,7 @@ def to_mm(value: object, units: UnitName) -> float:
     """
     if isinstance(value, str):
         if units != "ft-in-8":
-            raise ValueError(f"text where a number is wanted; lengths in {_SPOKEN[units]} stand without quotes")
+            raise ValueError(f"text where a number is wanted; write lengths in {_SPOKEN[units]} without quotes")
         return parse_feet_inches_eighths(value)
     number = _finite_number(value)
     if units == "ft-in-8" and number != 0:

@@ -222,7 +222,7 @@ def _is_a(value: object, kind: Any) -> bool:
 
 
 def _rows_of_even(errors: list[_Error], raw: dict[str, Any]) -> tuple[list[_Error], list[Problem]]:
-    """Return the errors left, and one problem for all rows of lands that the tool is to line off."""
+    """Return the errors left, and one problem for all rows of lands that the program is to line off."""
     listed = raw.get("station")
     names = [one.get("name") for one in listed if isinstance(one, dict)] if isinstance(listed, list) else []
     places = ("fore", "aft", *names)

@@ -224,7 +224,7 @@ def _moulds(write: _Writer) -> str:
 def _lands(write: _Writer) -> str:
     return (
         "# ---- Lands: where the upper edges of the strakes run ----\n\n[lands]\n"
-        + _line('by = "even"', 'the tool lines them off; or "girth" or "offsets", with a row for each place')
+        + _line('by = "even"', 'the program lines them off; or "girth" or "offsets", with a row for each place')
         + _line("# garboard = 1.15", "its visible width over that of the other strakes; left out: 1")
         + _line(f"# rubbing_strip = {write.stock(25.0)}", "width of the sheer strake that a rubbing strip hides")
         + _line("# [lands.pins]", "marks that stay where you put them; the others give way")

@@ -317,7 +317,7 @@ class TimbersTable(Table):
 
 
 class EvenTable(Table):
-    """Lands lined off by the tool."""
+    """Lands lined off by the program."""
 
     by: Literal["even"] = Field(description='"even", "girth" or "offsets"')
     garboard: Number = Field(1.0, description="the garboard's visible width over the others', from 0.5 to 2.5")

@@ -152,7 +152,7 @@ def _tidied(value: object, path: Path) -> object:
     tidied: dict[str, object] = {}
     for key, inner in value.items():
         if tidy(key) in tidied:
-            text = f"two keys of a table are alike but for blanks or accents: {shown_key(tidy(key))}; take one out"
+            text = f"two keys of a table differ only in blanks or accents: {shown_key(tidy(key))}; take one out"
             raise _refused(path, text, expected="keys that differ")
         is_name = key == "name" and isinstance(inner, str)
         tidied[tidy(key)] = tidy(str(inner)) if is_name else _tidied(inner, path)

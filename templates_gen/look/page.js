@@ -32,7 +32,7 @@ function startScene() {
     scene = new Scene(byId("scene"), data, { onPick: pick, onPoint: tapTape, onLost, onRestored });
   } catch (error) {
     scene = null;
-    sayLost("This browser cannot draw in three dimensions (WebGL is off or missing). The drawings in the plane and all figures still work.", false);
+    sayLost("This browser cannot draw in three dimensions (WebGL is off or missing). The flat drawings and all figures still work.", false);
   }
   for (const name of ["tools", "stage", "hang"]) byId(name).hidden = !scene;
   byId("panel-boat").classList.toggle("plain", !scene);

@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Sequence
+from copy import copy
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,6 +12,9 @@ from templates_gen.paper.tiling import Tile, Tiling
 from templates_gen.units import PT_PER_MM
 
 Array = NDArray[np.float64]
+
+Fence = tuple[Array | None, Array]
+"""Points (n, 2), mm, over none of which a way may lead that begins where a label stands, or at another point (2,)."""
 
 CLEAR = 0.5
 """mm kept between a moved label and a joint, a line or another label."""
@@ -84,8 +88,26 @@ class Sheets:
         pairs = zip(layout.tiles, areas, strict=True)
         self._low, self._high = _ends([_clear_of_joints(tile, area) for tile, area in pairs])
         self._cells = _ends(cells) if cells else None
+        self._shown = _ends([tile.clip for tile in layout.tiles])
         low, high = self._cells or (self._low, self._high)
         self._farthest = np.minimum(self._low, low)[:, 0], np.maximum(self._high, high)[:, 0]
+
+    def that_show(self, points: Array) -> "Sheets":
+        """Return those that show some of `points` (n, 2), mm: where a label is whole on one of them."""
+        page = self._turned(points) + self._shifts
+        shown = _all_of_both((self._shown[0] < page) & (page < self._shown[1])).any(axis=1)
+        some = copy(self)
+        some._turns, some._shifts, some._cells = self._turns[shown], self._shifts[shown], None
+        some._low, some._high = self._low[shown], self._high[shown]
+        some._shown = self._shown[0][shown], self._shown[1][shown]
+        some._farthest = some._low[:, 0], some._high[:, 0]
+        return some
+
+    def showing_both(self, boxes: Array, points: Array) -> NDArray[np.bool_]:
+        """Return which sheets show which of `boxes` (k, 4, 2) whole and the point of `points` (k, 2) that goes with
+        it, shape (k, sheets)."""
+        page = self._turned(points) + self._shifts
+        return self.showing(boxes) & _all_of_both((self._shown[0] < page) & (page < self._shown[1])).T
 
     def _turned(self, points: Array, sheets: slice | NDArray[np.intp] = slice(None)) -> Array:
         """Return points (n, 2) turned to every sheet, or to some, not moved, shape (sheets, n, 2)."""
@@ -183,11 +205,11 @@ def reading_way(angle: float) -> Array:
 
 
 def shift_of_block(
-    boxes: Array, angle: float, obstacles: Array, sheets: Sheets, fences: Array, farthest: float
+    boxes: Array, angle: float, obstacles: Array, sheets: Sheets, fences: Sequence[Fence], farthest: float
 ) -> Array | None:
     """Return the least shift, any way within the outline, that makes a block of text whole; None if there is none.
 
-    It is no longer than `farthest` mm, and leads over none of `fences`, shape (n, 2), mm.
+    It is no longer than `farthest` mm, and leads over none of the points of `fences`.
     """
     back = turn(-angle)
     corners = back.apply(boxes.reshape(-1, 2))
@@ -196,11 +218,14 @@ def shift_of_block(
     lengths = np.hypot(*free.T)
     free = free[(lengths > 0.0) & (lengths <= farthest)]
     free = free[np.argsort(np.hypot(*free.T), kind="stable")]
-    fences = back.apply(fences)
+    starts = [(low + high) / 2 if start is None else back.apply(start[None])[0] for start, _ in fences]
+    points = [back.apply(points) for _, points in fences]
     held = free[sheets.held(boxes, turn(angle).apply(free))]
     for first in range(0, len(held), _BATCH):
         shifts = held[first : first + _BATCH]
-        crossing = _crossing((low + high) / 2, shifts, fences)
+        crossing = np.any(
+            [_crossing(start, shifts, some) for start, some in zip(starts, points, strict=True)], axis=0
+        )
         if not crossing.all():
             shift = shifts[np.argmin(crossing)]
             return np.asarray(turn(angle).apply(shift[None])[0])

@@ -1,15 +1,15 @@
 """Where a label may stand next to the line across a piece that it names: all along it, on either side of it."""
 
 import math
-from collections.abc import Iterator, Sequence
-from dataclasses import replace
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from templates_gen.drawing.marks import TextWidth, arrow
-from templates_gen.drawing.piece import Label, Path
+from templates_gen.drawing.marks import TextWidth, arrow, label_boxes
+from templates_gen.drawing.piece import Label, Path, Role
 from templates_gen.paper.label_moves import CLEAR, Sheets
 from templates_gen.paper.sheet import turn
 
@@ -24,13 +24,22 @@ _FAR = 4.0
 _CLOSE = 8.0
 """mm between two lines across a piece within which what stands next to one of them could be read as the other's."""
 
-_SAME = 0.3
+SAME = 0.3
 """mm that a line may be off another one and be the same: that of a label at its other edge."""
 
 _HEAD = 2.5
 """Length of the barbs of a leader, mm."""
 
+_ARROW = 5
+"""Points of an arrow: tail, tip, and its barbs."""
+
 _STEP = 1.0
+
+_LED_STEP, _FARTHEST = 4.0, 80.0
+"""Steps in the search for a label's place at the end of a leader, and how far from its line it may stand, mm."""
+
+_TIPS, _FIRST_TIPS = (0.5, 0.3, 0.7), (0.1, 0.25, 0.4)
+"""Shares of a line at which a leader may meet it, the best first: of all of it, and of the half that begins it."""
 
 
 def line_of(label: Label) -> Array:
@@ -41,23 +50,25 @@ def line_of(label: Label) -> Array:
     return np.asarray(np.array(label.line) @ np.array([[along, up], [-up, along]]) + label.at)
 
 
-def next_to_line(label: Label, is_short: bool, least: float, text_width: TextWidth) -> Iterator[tuple[Label, Array]]:
+def next_to_line(
+    label: Label, is_short: bool, heights: Sequence[float], text_width: TextWidth
+) -> Iterator[tuple[Label, Array]]:
     """Yield a label next to where its line begins, and the shifts (k, 2), mm, that lead it along the line.
 
     The whole text is led along the first half of the line, what is short for it along all of it. It comes in letters
-    of its own height, of 2.5 mm and of `least`, on the side that it stands on and on the other.
+    of each of `heights`, mm, at most its own, on the side that it stands on and on the other. If it has a leader it
+    is led along all of the line, on the side that it stands on.
     """
     begin, end = line_of(label)
-    ahead = np.array([math.cos(label.angle), math.sin(label.angle)])
-    above = np.array([-ahead[1], ahead[0]])
+    ahead, above = _axes(label.angle)
     text, reach = (label.short, end - begin) if is_short else (label.text, (end - begin) / 2)
+    reach = end - begin if label.has_leader else reach
     length = float(np.hypot(*reach))
     along = reach / length
     lean = abs(float(along @ ahead)) / max(abs(float(along @ above)), 0.1)
-    own = 1.0 if float(((begin + end) / 2 - label.at) @ ahead) < 0.0 else -1.0
-    for height in dict.fromkeys((label.height, min(label.height, 2.5), least)) if text else ():
+    for height in _at_most(label, heights) if text else ():
         run = np.arange(height, length - height, _STEP)
-        for side in (own, -own):
+        for side in _sides(label)[: 1 if label.has_leader else 2]:
             far = _ASIDE + lean * height + (0.0 if side > 0.0 else text_width(text, height))
             x, y = begin + side * far * ahead - height / 2 * above
             yield (
@@ -66,13 +77,71 @@ def next_to_line(label: Label, is_short: bool, least: float, text_width: TextWid
             )
 
 
+def _at_most(label: Label, heights: Sequence[float]) -> tuple[float, ...]:
+    """Return heights of capitals, none above a label's own and none twice, mm."""
+    return tuple(dict.fromkeys(min(label.height, height) for height in heights))
+
+
+def _axes(angle: float) -> tuple[Array, Array]:
+    """Return the directions of reading and upward at an angle, shape (2,) each."""
+    ahead = np.array([math.cos(angle), math.sin(angle)])
+    return ahead, np.array([-ahead[1], ahead[0]])
+
+
+def _sides(label: Label) -> tuple[float, ...]:
+    """Return on which sides of its line a label may stand, +1 where it reads away from it: its own side first."""
+    begin, end = line_of(label)
+    along, ahead = end - begin, _axes(label.angle)[0]
+    off = np.array(label.at) - begin
+    away = (off[0] * along[1] - off[1] * along[0]) * (ahead[0] * along[1] - ahead[1] * along[0])
+    own = 1.0 if away > 0.0 else -1.0
+    return own, -own
+
+
+@dataclass(frozen=True)
+class Led:
+    """A label the near end of which is at a point of its line, `tip`, and the shifts (k, 2), mm, away from it."""
+
+    label: Label
+    tip: Array
+    side: float
+    shifts: Array
+
+    def way(self, shift: Array) -> Array:
+        """Return where the leader of the label moved by a shift begins and ends, shape (2, 2), mm."""
+        return np.stack([self.tip + shift - self.side * _ASIDE * _axes(self.label.angle)[0], self.tip])
+
+
+def led_to_line(label: Label, heights: Sequence[float], text_width: TextWidth) -> Iterator[Led]:
+    """Yield a label at the end of a leader to its line, those first that are short and square to it.
+
+    Without a leader of its own it is led to the half that begins the line.
+    """
+    begin, end = line_of(label)
+    ahead, above = _axes(label.angle)
+    run = (end - begin) / np.hypot(*(end - begin))
+    far = np.arange(_LED_STEP, _FARTHEST, _LED_STEP)
+    aside = np.concatenate([-far[::-1], [0.0], far])
+    aside = aside[np.abs(aside) < _FARTHEST / 2]
+    a, b = (grid.ravel() for grid in np.meshgrid(far + _ASIDE, aside))
+    for height in _at_most(label, heights):
+        for side in _sides(label):
+            away = side * a[:, None] * ahead + b[:, None] * above
+            shifts = away[np.argsort(np.hypot(a, b) + np.abs(away @ run), kind="stable")]
+            width = 0.0 if side > 0.0 else text_width(label.text, height)
+            for share in _TIPS if label.has_leader else _FIRST_TIPS:
+                tip = begin + share * (end - begin)
+                x, y = tip - width * ahead - height / 2 * above
+                yield Led(replace(label, at=(float(x), float(y)), height=height, anchor="start"), tip, side, shifts)
+
+
 def beside_another(labels: Sequence[Label]) -> set[int]:
-    """Return the indices of labels next to whose line another label's line runs within _CLOSE."""
+    """Return the indices of labels without leaders next to whose line another label's line runs within _CLOSE."""
     owners = [k for k, label in enumerate(labels) if label.line is not None]
     lines = shapely.linestrings(np.array([line_of(labels[k]) for k in owners]).reshape(-1, 2, 2))
     firsts, seconds = shapely.STRtree(lines).query(lines, predicate="dwithin", distance=_CLOSE)
-    is_another = shapely.hausdorff_distance(lines[firsts], lines[seconds]) > _SAME
-    return {owners[k] for k in firsts[is_another].tolist()}
+    is_another = shapely.hausdorff_distance(lines[firsts], lines[seconds]) > SAME
+    return {owners[k] for k in firsts[is_another].tolist() if not labels[owners[k]].has_leader}
 
 
 def leader_to_line(before: Label, moved: Label, text_width: TextWidth, is_beside_another: bool) -> Path | None:
@@ -88,16 +157,45 @@ def leader_to_line(before: Label, moved: Label, text_width: TextWidth, is_beside
     ends = [middle - _ASIDE * ahead, middle + (text_width(moved.text, moved.height) + _ASIDE) * ahead]
     ways = [shapely.shortest_line(shapely.Point(end), shapely.LineString(line)) for end in ends]
     way = min(ways, key=lambda one: round(float(one.length), 3))
-    if way.length < (_SAME if is_beside_another else _FAR):
+    if way.length < (SAME if is_beside_another else _FAR):
         return None
-    (x0, y0), (x1, y1) = way.coords
-    return arrow((x0, y0), (x1, y1), min(_HEAD, way.length / 2))
+    return leader(np.array(way.coords))
+
+
+def leader(way: Array) -> Path:
+    """Return the leader from where a way begins to where it ends, shape (2, 2), mm."""
+    (x0, y0), (x1, y1) = way.tolist()
+    return arrow((x0, y0), (x1, y1), min(_HEAD, math.dist((x0, y0), (x1, y1)) / 2))
+
+
+def own_leaders(labels: Sequence[Label], paths: Sequence[Path], text_width: TextWidth) -> dict[int, int]:
+    """Return for labels with a leader to a line, by their index, which of a piece's paths that leader is."""
+    arrows = [k for k, path in enumerate(paths) if path.role is Role.NOTE and len(path.points) == _ARROW]
+    tails, tips = (np.array([paths[k].points[end] for k in arrows]).reshape(-1, 2) for end in (0, 1))
+    found = {}
+    for index, label in enumerate(labels):
+        if label.has_leader and label.line is not None and arrows:
+            (corners,), line = label_boxes([label], text_width), shapely.LineString(line_of(label))
+            ends = np.stack([corners[[0, 3]], corners[[1, 2]]]).mean(axis=1)
+            near = np.hypot(*(tails[:, None] - ends).transpose(2, 0, 1)).min(axis=1) < 2.0 * _ASIDE
+            for k in np.flatnonzero(near).tolist():
+                if line.distance(shapely.Point(tips[k])) < SAME:
+                    found[index] = arrows[k]
+    return found
 
 
 def first_free(
-    boxes: Array, angle: float, shifts: Array, obstacles: Array, choices: Sequence[Sheets]
+    boxes: Array,
+    angle: float,
+    shifts: Array,
+    obstacles: Array,
+    choices: Sequence[Sheets],
+    is_clear: Callable[[Array], bool] = lambda shift: True,
 ) -> Array | None:
-    """Return the first of shifts (k, 2) by which one sheet shows boxes (n, 4, 2) whole, over no obstacle (m, 2)."""
+    """Return the first of shifts (k, 2) by which one sheet shows boxes (n, 4, 2) whole, over no obstacle (m, 2).
+
+    `is_clear` returns whether a shift may be taken for all else.
+    """
     back = turn(-angle)
     corners, points, moved = back.apply(boxes.reshape(-1, 2)), back.apply(obstacles), back.apply(shifts)
     low, high = corners.min(axis=0) - CLEAR, corners.max(axis=0) + CLEAR
@@ -106,6 +204,6 @@ def first_free(
     for sheets in choices:
         for k in np.flatnonzero(sheets.held(boxes, shifts)):
             off = points - moved[k]
-            if not np.any(np.all((off > low) & (off < high), axis=1)):
+            if not np.any(np.all((off > low) & (off < high), axis=1)) and is_clear(shifts[k]):
                 return np.asarray(shifts[k])
     return None

@@ -136,7 +136,8 @@ def packed(boxes: Sequence[Box], sheet: Sheet) -> tuple[PackedSheet, ...]:
     Each box lies as high as it can on the first sheet with room for it. That is done in the order given and,
     largest first, in the order of area, longer and shorter side; on sheets upright and turned; each box as it ends
     highest, and as it is drawn wherever that fits. The least paper is taken; the order given is kept unless another
-    saves one sheet in ten. From a roll each sheet is cut to the length it needs.
+    saves one sheet in ten. Then the boxes of each sheet are laid in rows in the order given, where there is room for
+    that. From a roll each sheet is cut to the length it needs.
     """
     if not boxes:
         return ()
@@ -145,7 +146,8 @@ def packed(boxes: Sequence[Box], sheet: Sheet) -> tuple[PackedSheet, ...]:
     worth = WORTH_DISORDER * _paper(best)
     dense = _best(boxes, _orders(boxes), sheet, len(boxes) if sheet.roll else math.ceil(worth) - 1)
     best = dense if dense and _paper(dense) < worth else best
-    return tuple(_cut(one) for one in sorted(best, key=lambda one: min(place.index for place in one.places)))
+    best.sort(key=lambda one: min(place.index for place in one.places))
+    return tuple(_cut(_in_rows(one, boxes)) for one in best)
 
 
 def _orders(boxes: Sequence[Box]) -> list[list[int]]:
@@ -230,6 +232,39 @@ def _packing(
             fillings.append(_Filling(way if is_roomy else way.turned))
             fillings[-1].take(index, box, is_drawn_way_first)
     return [filling.packed() for filling in fillings]
+
+
+def _in_rows(one: PackedSheet, boxes: Sequence[Box]) -> PackedSheet:
+    """Return a sheet with its boxes in rows from above, read from the left in their order; as it is without room."""
+    if one.sheet.roll:
+        return one
+    turned = [place.turned for place in one.places]
+    for ways in ([False] * len(turned), turned, [True] * len(turned)):
+        lying = [
+            boxes[place.index].turned if way else boxes[place.index]
+            for place, way in zip(one.places, ways, strict=True)
+        ]
+        corners = _rows(lying, one.sheet)
+        if corners:
+            found = zip(one.places, corners, ways, strict=True)
+            return replace(one, places=tuple(Place(place.index, x, y, way) for place, (x, y), way in found))
+    return one
+
+
+def _rows(lying: Sequence[Box], sheet: Sheet) -> list[tuple[float, float]]:
+    """Return the lower left corner of each box in rows as high as their highest; none where there is no room."""
+    area = sheet.drawing
+    corners: list[tuple[float, float]] = []
+    left, top, row = area.left, area.top, 0.0
+    for box in lying:
+        if left > area.left and left + box.width > area.right + TOUCH:
+            left, top, row = area.left, top - row - GAP, 0.0
+        row = max(row, box.height)
+        if left + box.width > area.right + TOUCH or top - row < area.bottom - TOUCH:
+            return []
+        corners.append((left, top - box.height))
+        left += box.width + GAP
+    return corners
 
 
 def _cut(one: PackedSheet) -> PackedSheet:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from itertools import groupby
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
 from templates_gen.drawing.marks import TextWidth, label_boxes
@@ -13,8 +14,10 @@ from templates_gen.drawing.piece import Label, Path, Piece, Role
 from templates_gen.paper.ink import ink_points
 from templates_gen.paper.label_moves import (
     BLOCK_FARTHEST,
+    CLEAR,
     FINE,
     PAST,
+    Fence,
     Points,
     Sheets,
     near_boxes,
@@ -23,7 +26,18 @@ from templates_gen.paper.label_moves import (
     shift_of_block,
     whole_ways,
 )
-from templates_gen.paper.label_places import beside_another, first_free, leader_to_line, line_of, next_to_line
+from templates_gen.paper.label_places import (
+    SAME,
+    Led,
+    beside_another,
+    first_free,
+    leader,
+    leader_to_line,
+    led_to_line,
+    line_of,
+    next_to_line,
+    own_leaders,
+)
 from templates_gen.paper.tiling import ARM, Tiling
 
 Array = NDArray[np.float64]
@@ -39,6 +53,9 @@ _TO_LEADER = 2.0
 
 LEAST = 2.0
 """mm: height of capitals below which no label is set smaller to be whole."""
+
+_READABLE_FIRST = ((np.inf, 2.5), (LEAST,))
+"""mm: heights of capitals, at most their own, that labels are tried in next to their lines and then led to them."""
 
 _DRAWN_OFF = 8.0
 """mm that a label is moved from its line to make room for a leader, where another line runs close by."""
@@ -62,11 +79,14 @@ class WholeLabels:
         with whose it is before it, where it does not say so. Without what is no measure and stands elsewhere, too.
     leaders : tuple of Path
         What leads to labels that were moved from the ends of their leaders.
+    without : frozenset of int
+        Which of the piece's paths are leaders to where labels stood that have others now, or none.
     """
 
     labels: tuple[Label, ...]
     left_out: tuple[str, ...] = ()
     leaders: tuple[Path, ...] = ()
+    without: frozenset[int] = frozenset()
 
 
 def labels_made_whole(piece: Piece, layout: Tiling, text_width: TextWidth) -> WholeLabels:
@@ -81,9 +101,9 @@ def labels_made_whole(piece: Piece, layout: Tiling, text_width: TextWidth) -> Wh
     is tried with letters of `LEAST`. A label with `room` of its own slides; if it has a leader, it is at last moved
     any way as far as `room`, and the leader follows it. In a row any other measure, or label with a leader, stays
     near its place; elsewhere a label with a leader only slides, and the leader follows it. A label with a `line` is
-    tried all along it, on both sides, before it is moved away from it, to which a leader then leads; at last what is
-    `short` for it is tried so. Of a block only the first row's short form is tried so, in place of the block. Where
-    another label's line runs close to its own, it has a leader in any case.
+    tried all along it, on both sides, and then at the end of a leader to it, on a sheet that shows all of this; at
+    last what is `short` for it is tried next to it. Where another label's line runs close to its own, it has a leader
+    in any case.
     """
     doubtful = beside_another(piece.labels)
     if not piece.labels or (len(layout.tiles) < 2 and not doubtful):
@@ -91,7 +111,7 @@ def labels_made_whole(piece: Piece, layout: Tiling, text_width: TextWidth) -> Wh
     making = _Making(piece, layout, text_width, bool(doubtful))
     blocks = [block for block in making.cut if not making.is_made_whole(block)]
     left_out = {k for block in blocks for k in block if k not in making.shortened}
-    alone = {k for k in doubtful - left_out if k in making.shortened or not making.labels[k].block}
+    alone = doubtful - left_out
     for k in sorted(alone):
         making.draw_off(k)
     kept = tuple(label for k, label in enumerate(making.labels) if k not in left_out)
@@ -99,13 +119,18 @@ def labels_made_whole(piece: Piece, layout: Tiling, text_width: TextWidth) -> Wh
     lost = [[piece.labels[k] for k in block] for block in blocks]
     texts = _as_listed([some for some in lost if not all((label.text, label.listed) in told for label in some)])
     pairs = [(k, *pair) for k, pair in enumerate(zip(piece.labels, making.labels, strict=True)) if k not in left_out]
-    leaders = [longer_leader(*pair) for _, *pair in pairs if pair[0].room is not None or not layout.is_row]
-    leaders += [
-        leader_to_line(label, moved, text_width, k in alone)
-        for k, label, moved in pairs
-        if not label.block or k in alone
+    pairs = [(k, label, moved) for k, label, moved in pairs if k not in making.ways]
+    leaders = [
+        longer_leader(label, moved, text_width)
+        for _, label, moved in pairs
+        if label.room is not None or not layout.is_row
     ]
-    return WholeLabels(kept, texts, tuple(leader for leader in leaders if leader is not None))
+    leaders += [
+        leader_to_line(label, moved, text_width, k in alone) for k, label, moved in pairs if not label.has_leader
+    ]
+    leaders += [leader(way) for way in making.ways.values() if len(way)]
+    without = frozenset(making.arrows[k] for k in making.ways if k in making.arrows)
+    return WholeLabels(kept, texts, tuple(one for one in leaders if one is not None), without)
 
 
 def _as_listed(blocks: Sequence[Sequence[Label]]) -> tuple[str, ...]:
@@ -117,20 +142,33 @@ def _as_listed(blocks: Sequence[Sequence[Label]]) -> tuple[str, ...]:
     return tuple(f"{whose}: {', '.join(of)}" if whose else of[0] for (whose, _), of in texts.items())
 
 
-def longer_leader(label: Label, moved: Label) -> Path | None:
-    """Return what leads from the end of a label's leader to where it stands now; None where it has hardly moved."""
+def longer_leader(label: Label, moved: Label, text_width: TextWidth) -> Path | None:
+    """Return what leads from the end of a label's leader to where it stands now; None where it has hardly moved.
+
+    It leads to where the leader met the label, or to the label's nearest side where it would run through the label.
+    """
     if not label.has_leader or math.dist(label.at, moved.at) < _AT_ITS_PLACE:
         return None
+    tail, end = leader_end(label), leader_end(moved)
+    box = shapely.Polygon(label_boxes([moved], text_width)[0])
+    if shapely.LineString([tail, end]).intersects(box):
+        around = box.buffer(_TO_LEADER / 2, join_style="mitre")
+        end = shapely.get_coordinates(shapely.shortest_line(shapely.Point(tail), around))[1]
+    return Path(np.array([tail, end]), Role.NOTE)
+
+
+def leader_end(label: Label) -> Array:
+    """Return where the leader of a label ends at it, shape (2,), mm."""
     along, up = reading_way(label.angle)[0], reading_way(label.angle + math.pi / 2)[0]
     before = {"start": -1.0, "middle": 0.0, "end": 1.0}[label.anchor] * _TO_LEADER * along
-    ends = [np.array(one.at) + before + one.height / 2 * up for one in (label, moved)]
-    return Path(np.array(ends), Role.NOTE)
+    return np.asarray(np.array(label.at) + before + label.height / 2 * up)
 
 
 class _Making:
     """The labels of a piece while they are made whole; `cut`: the blocks that a joint cuts, as indices of labels.
 
-    `shortened`: those that have their short form only.
+    `shortened`: those that have their short form only. `arrows`: which of the piece's paths leads from a label to its
+    line. `ways`: from where to where the leader runs of a label that has a new one, no points if it needs none now.
     """
 
     def __init__(self, piece: Piece, layout: Tiling, text_width: TextWidth, is_any_doubtful: bool) -> None:
@@ -138,26 +176,30 @@ class _Making:
         self._inside, self._across = whole_ways(layout)
         self.labels = list(piece.labels)
         self.shortened: set[int] = set()
+        self.ways: dict[int, Array] = {}
         self._boxes = label_boxes(self.labels, text_width)
         shown = self._inside.showing(self._boxes)
+        self.arrows = own_leaders(self.labels, piece.paths, text_width)
+        self._at_lines = self._places_at_lines()
+        owners = list(self._at_lines)
+        if owners:
+            shown[owners] = self._inside.showing_both(self._boxes[owners], np.array(list(self._at_lines.values())))
         alone = np.asarray(shown.any(axis=1)).tolist()
         self.cut = [
             block for block in _blocks(self.labels) if not all(alone[k] for k in block) or _is_parted(shown[block])
         ]
         if not self.cut and not is_any_doubtful:
             return
-        self._drawn, self._letters = Points(_drawn(piece, layout)), _outlines(self._boxes)
+        moved = {self.arrows[k] for block in self.cut for k in block if k in self.arrows}
+        kept = tuple(path for k, path in enumerate(piece.paths) if k not in moved)
+        self._drawn, self._letters = Points(_drawn(replace(piece, paths=kept), layout)), _outlines(self._boxes)
         self._longest = float(np.ptp(self._boxes, axis=1).max()) / 2
         self._fences = Points(_fences(piece))
 
     def is_made_whole(self, block: Sequence[int]) -> bool:
         """Return whether a block was made whole: off all joints, or if it must be across one that it is whole on."""
         own = block[0] if self.labels[block[0]].line is not None else None
-        if (
-            own is not None
-            and not self.labels[own].block
-            and (self._is_moved(block, self._inside, is_small=False) or self._is_next_to_line(own, is_short=False))
-        ):
+        if own is not None and self._is_at_line(own):
             return True
         if (
             self._is_moved_off(block, self._inside)
@@ -165,18 +207,74 @@ class _Making:
             or self._is_moved_off(block, self._across)
         ):
             return True
-        if own is not None and self._is_next_to_line(own, is_short=True):
+        if own is not None and self._is_next_to_line(own, (np.inf, 2.5, LEAST), is_short=True):
             self.shortened.add(own)
         return False
 
-    def _is_next_to_line(self, k: int, is_short: bool) -> bool:
+    def _places_at_lines(self) -> dict[int, Array]:
+        """Return for each label with a line where its leader meets that, or where it is nearest to it, mm."""
+        places = {}
+        for k, label in enumerate(self.labels):
+            if k in self.arrows:
+                places[k] = self._piece.paths[self.arrows[k]].points[1]
+            elif label.line is not None:
+                middle, line = shapely.Point(self._boxes[k].mean(axis=0)), shapely.LineString(line_of(label))
+                places[k] = shapely.get_coordinates(shapely.shortest_line(middle, line))[1]
+        return places
+
+    def _is_at_line(self, k: int) -> bool:
+        """Return whether a label has room at its line on a sheet that shows both; then it stands there."""
+        label = self.labels[k]
+        if not label.has_leader and self._is_moved([k], self._inside.that_show(self._at_lines[k][None]), False):
+            return True
+        for heights in _READABLE_FIRST:
+            if self._is_next_to_line(k, heights):
+                self.ways |= {k: np.empty((0, 2))} if label.has_leader else {}
+                return True
+            if self._is_led(k, heights):
+                return True
+        return False
+
+    def _is_led(self, k: int, heights: Sequence[float]) -> bool:
+        """Return whether a label has room at the end of a leader to its line; then it stands there.
+
+        Its leader crosses no other label, no line that another one names, no ring and no outline.
+        """
+        label, boxes = self.labels[k], np.delete(self._boxes, k, axis=0)
+        own = shapely.LineString(line_of(label))
+        lines = [shapely.LineString(line_of(self.labels[owner])) for owner in self._at_lines]
+        fences: list[shapely.Geometry] = [line for line in lines if shapely.hausdorff_distance(line, own) > SAME]
+        fences += [shapely.LinearRing(path.points) for path in self._piece.paths if path.closed]
+        tree = shapely.STRtree(
+            [*fences, *shapely.polygons(boxes), *map(shapely.LineString, filter(len, self.ways.values()))]
+        )
+        obstacles = self._obstacles([k], 2.0 * float(np.ptp(self._boxes[k], axis=0).max()) + BLOCK_FARTHEST)
+        for led in led_to_line(label, heights, self._text_width):
+            sheets = self._inside.that_show(led.tip[None]), self._across.that_show(led.tip[None])
+
+            def is_clear(shift: Array, led: Led = led) -> bool:
+                way = shapely.LineString(led.way(shift))
+                return len(tree.query(way, predicate="dwithin", distance=CLEAR)) == 0
+
+            box = label_boxes([led.label], self._text_width)
+            shift = first_free(box, led.label.angle, led.shifts, obstacles, sheets, is_clear)
+            if shift is not None:
+                self.ways[k] = led.way(shift)
+                self._boxes[k] = box[0]
+                self.labels[k] = led.label
+                self._letters[[k]] = _outlines(box)
+                return self._shifted([k], shift)
+        return False
+
+    def _is_next_to_line(self, k: int, heights: Sequence[float], is_short: bool = False) -> bool:
         """Return whether a label, or its short form, has room next to its line elsewhere; then it stands there."""
         label = self.labels[k]
         reach = float(np.ptp(line_of(label), axis=0).max()) + 2.0 * float(np.ptp(self._boxes[k], axis=0).max())
         obstacles = self._obstacles([k], reach)
-        for other, shifts in next_to_line(label, is_short, LEAST, self._text_width):
+        sheets = [one.that_show(line_of(label)) for one in (self._inside, self._across)]
+        for other, shifts in next_to_line(label, is_short, heights, self._text_width):
             box = label_boxes([other], self._text_width)
-            shift = first_free(box, other.angle, shifts, obstacles, (self._inside, self._across))
+            shift = first_free(box, other.angle, shifts, obstacles, sheets)
             if shift is not None:
                 self.labels[k], self._boxes[k] = other, box[0]
                 self._letters[[k]] = _outlines(box)
@@ -226,7 +324,10 @@ class _Making:
             obstacles = self._obstacles(block, room)
             shift = shift_along(boxes, angle, obstacles, sheets, room)
             if shift is None and is_small and self.labels[block[0]].has_leader:
-                fences = self._fences.near(boxes, room + FINE + float(np.ptp(boxes, axis=(0, 1)).max()))
+                fences = (
+                    self._fences_near(boxes, room),
+                    (leader_end(self.labels[block[0]]), self._letters_near(block, room)),
+                )
                 shift = shift_of_block(boxes, angle, obstacles, sheets, fences, room)
             return self._shifted(block, shift)
         stays = self._layout.is_row and any(_belongs_to_its_place(self.labels[k]) for k in block)
@@ -240,8 +341,7 @@ class _Making:
         is_led = not stays and any(self.labels[k].has_leader for k in block)
         if shift is None and (is_small or not stays) and not is_led:
             farthest = _NEAR_ITS_PLACE if stays else BLOCK_FARTHEST
-            fences = self._fences.near(boxes, farthest + FINE + float(np.ptp(boxes, axis=(0, 1)).max()))
-            shift = shift_of_block(boxes, angle, obstacles, sheets, fences, farthest)
+            shift = shift_of_block(boxes, angle, obstacles, sheets, [self._fences_near(boxes, farthest)], farthest)
         return self._shifted(block, shift)
 
     def _shifted(self, block: Sequence[int], shift: Array | None) -> bool:
@@ -269,10 +369,18 @@ class _Making:
 
     def _obstacles(self, block: Sequence[int], reach: float) -> Array:
         """Return points of all that is drawn or written within `reach` mm of a block, shape (n, 2), mm."""
-        boxes = self._boxes[block]
-        within = near_boxes((self._boxes[:, 0] + self._boxes[:, 2]) / 2, boxes, reach + self._longest)
+        return np.concatenate([self._drawn.near(self._boxes[block], reach), self._letters_near(block, reach)])
+
+    def _letters_near(self, block: Sequence[int], reach: float) -> Array:
+        """Return points of all other labels within `reach` mm of a block, shape (n, 2), mm."""
+        within = near_boxes((self._boxes[:, 0] + self._boxes[:, 2]) / 2, self._boxes[block], reach + self._longest)
         within[block] = False
-        return np.concatenate([self._drawn.near(boxes, reach), self._letters[within].reshape(-1, 2)])
+        ways = [np.linspace(way[0], way[1], _ALONG) for way in self.ways.values() if len(way)]
+        return np.concatenate([self._letters[within].reshape(-1, 2), *ways])
+
+    def _fences_near(self, boxes: Array, reach: float) -> Fence:
+        """Return points of outlines that a label may not be moved over, given how far it may be moved, mm."""
+        return None, self._fences.near(boxes, reach + FINE + float(np.ptp(boxes, axis=(0, 1)).max()))
 
 
 def _is_parted(shown: NDArray[np.bool_]) -> bool:

@@ -73,8 +73,8 @@ def overlap_findings(boat: Boat) -> Iterator[Finding]:
 
 
 def _place_words(boat: Boat, x: float) -> str:
-    """Where two pieces take the same wood, in words."""
-    return f"take the same wood {boat.hull.notation.spoken_length(x)} aft of the datum"
+    """Where two pieces overlap, in words."""
+    return f"overlap at {boat.hull.notation.spoken_length(x)} from the datum"
 
 
 def _overlap(one: _Solid, other: _Solid) -> float | None:
@@ -99,7 +99,7 @@ def _inwale_warning(boat: Boat, inwale: _Solid, met: list[_Solid]) -> Finding:
     *first, last = (solid.name for solid in met)
     names, them = (f"{', '.join(first)} and {last}", "them") if first else (last, "it")
     text = (
-        f"{inwale.name} takes the same wood as {names}; let the inwale into {them}, "
+        f"{inwale.name} overlaps {names}; let the inwale into {them}, "
         f"{spoken(piece.width)} × {spoken(piece.depth)}, before you fit {them}"
     )
     return Finding("warning", piece.kind, text, inwale.shape.about, key=("inside", piece.index))
@@ -111,14 +111,14 @@ def _advice(boat: Boat, one: _Solid, other: _Solid) -> str:
     first, second = one.shape, other.shape
     if isinstance(first, GunwaleShape) and isinstance(second, GunwaleShape):
         free = first.piece.below + first.piece.depth
-        return f"give {other.name} a below of {spoken(free)} or more"
+        return f"set below of {other.name} to {spoken(free)} or more"
     for across, thwart in ((one, other), (other, one)):
         if isinstance(across.shape, AcrossShape) and isinstance(thwart.shape, ThwartShape):
             under = thwart.shape.piece.height - thwart.shape.piece.thickness
-            return f"notch the thwart round {across.name}, or give {across.name} a top of {spoken(under)}"
+            return f"notch the thwart round {across.name}, or set top of {across.name} to {spoken(under)} or less"
     if isinstance(first, AcrossShape) and isinstance(second, AcrossShape):
         common = min(one.high, other.high) - max(one.low, other.low)
-        return f"they overlap by {spoken(common)}: move one so far, or more"
+        return f"move one of them by {spoken(common)} or more"
     return "let one into the other, or move one"
 
 

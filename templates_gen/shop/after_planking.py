@@ -73,7 +73,7 @@ def _timbering(boat: Boat, nails: Sequence[Fastening]) -> Step:
     lists = [shape for shape in boat.inside if isinstance(shape, TimbersShape)]
     thick = "25 mm" if notation.units == "mm" else "inch"
     lengths = (
-        "Cut them to the table of how long they are, and a hand longer."
+        "Cut each a hand longer than the table of their lengths gives."
         if lists
         else "Cut each a hand longer than it needs."
     )
@@ -89,7 +89,7 @@ def _timbering(boat: Boat, nails: Sequence[Fastening]) -> Step:
             "on every land, then clamp it at the sheer. It stands square to the keel.",
             f"From outside, drill at the ringed marks through both planks and the timber: {rivets}, both sides. "
             "Rivet from the keel to the sheer.",
-            "Start amidships between the moulds. Take a mould out only when the timbers on both sides of it hold.",
+            "Start amidships between the moulds. Take a mould out only when the timbers on either side are fastened.",
         ),
     )
 
@@ -107,7 +107,7 @@ def _fit_inside(boat: Boat) -> Step:
         text.append(f"{words}{f': {_listed(some, names)}' if some else ''}.")
         pieces += [_pattern(shape) for shape in some]
     if not boat.inside:
-        text.append("The hull file asks for no patterns of these; its tables [[inside]] do.")
+        text.append("The hull file asks for no patterns of these: add a table [[inside]] for each that you want.")
     return Step("Fit what goes inside", tuple(text), tuple(pieces))
 
 

@@ -304,7 +304,7 @@ def _bed(boat: Boat, number: int) -> Step:
         return Step("Seal the ends", tuple(text))
     text = [f"Take both down, dust them, and prime the end grain and all that bears {where}."]
     if number > 1:
-        text.append("Prime both faces of the lap and let them dry; no glue, for planks must be free to move.")
+        text.append("Prime both faces of the lap and let them dry. Use no glue: planks must be free to move.")
     text.append("Lay bedding compound there, thinly, before the plank goes back.")
     return Step("Prime and bed", tuple(text))
 
@@ -333,7 +333,7 @@ def _fasten(boat: Boat, number: int, nails: list[Fastening]) -> Step:
     text += [_from_edge(boat, f.kind, f.from_edge) for f in now if f.from_edge is not None]
     if len(now) < len(nails):
         text.append("Leave the ringed marks undrilled: those rivets go through the timbers, when all planks are on.")
-    text.append("Fasten port and starboard by turns, so that they do not pull the boat to one side.")
+    text.append("Fasten port and starboard in turn, so that they do not pull the boat to one side.")
     return Step("Fasten", tuple(text))
 
 
@@ -378,8 +378,8 @@ def _bevel_text(boat: Boat, land: int) -> tuple[str, ...]:
             f'that is planed inside strake {land + 1}. Where the table has "lower {land}", plane'
         )
     return (
-        "At every tick read what comes off: lay the take-off comb on the pattern's lap line, or look in the table, "
-        "as built if you measured so. Mark it on the upper edge. Join the marks along a batten with a knife.",
+        "At every tick read what comes off: lay the take-off comb on the pattern's lap line, or read the table "
+        "(the one as built, if you measured). Mark it on the upper edge. Join the marks along a batten with a knife.",
         f"{where} the hung strakes, OUTSIDE, from the lap line to the knife line. "
         "Hold the gauge's nick on the lap line and plane until no light shows under it.",
         "At every mould a straightedge along the bevel must just touch the next land mark, and an offcut of the next "

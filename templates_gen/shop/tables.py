@@ -309,14 +309,14 @@ def gerald_table(work: StrakeWork, boat: Boat) -> Table | None:
 
 
 def _where_block_fits(boat: Boat, lands: Sequence[int]) -> str:
-    """At which geralds' ends the block lies flush, and in which of their two strakes."""
+    """In which strake the block lies flush at each gerald's end."""
     words = [
         f"land {land} {gerald.end}: {fits}"
         for land in lands
         for gerald in geralds_of(boat.shell, land_facts(boat.shell, land))
         if (fits := block_words(gerald))
     ]
-    return f" The block fits in the strake named: {'; '.join(words)}." if words else ""
+    return f" The block fits: {'; '.join(words)}." if words else ""
 
 
 def _cells(depth: Depth | None, hull: Hull) -> tuple[str, ...]:

@@ -123,7 +123,7 @@ def _sheets(plan: CuttingPlan, units: UnitName) -> Table:
         tuple(rows),
         (
             f"Parts lie {gap} or more apart and {margin} or more from the sheet's edges, strakes with the grain "
-            "along the sheet. Measure the sheets: few are of the size and thickness they were bought for.",
+            "along the sheet. Measure the sheets: few have the size and thickness that they are sold as.",
             "Yield is the area of the parts over that of the sheet.",
             *([f"Larger than any sheet and left out: {', '.join(plan.left_out)}."] if plan.left_out else []),
         ),
@@ -349,8 +349,9 @@ def _named(one: LaidPart, number: int, scale: float) -> list[Label]:
     wood = shapely.Polygon(outline).buffer(0.0)
     clear = wood.difference(shapely.union_all(fore))
     called = f"{number}: {_called(one)}"
-    outside = [f"{called}, outside up"] if one.piece.about.thing == "strake" else []
-    texts = (*outside, called, f"{number}: {one.part.name}", f"{number}: {one.part.short_name}", str(number))
+    names = (called, f"{number}: {one.part.name}", f"{number}: {one.part.short_name}", str(number))
+    outside = [f"{name}, outside up" for name in names] if one.piece.about.thing == "strake" else []
+    texts = (*outside, *names)
     places = [(middle, sum(_across(outline, middle)) / 2)]
     for text, height in product(texts, NAME_HEIGHTS):
         wide = letters_width(text, height) / 2 + 0.3

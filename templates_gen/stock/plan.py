@@ -107,7 +107,7 @@ USUAL = Stock()
 
 
 def usual_size(planking: Planking) -> Size:
-    """Return what a boat is usually planked from: sheets where her lands are glued, boards where they are riveted."""
+    """Return what a boat is usually planked from: sheets where its lands are glued, boards where they are riveted."""
     return SHEET if planking.method == "glued" else BOARD
 
 

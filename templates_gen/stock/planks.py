@@ -82,7 +82,7 @@ class Plank:
         return np.asarray(np.interp(x, self.x["middle"], self.run))
 
     def cut(self, run: float, beyond: float) -> tuple[Array, Array]:
-        """Return a point of a straight cut, `beyond` mm abaft the one square across at `run`, and the way aft.
+        """Return a point of a straight cut, `beyond` mm aft of the one square across at `run`, and the way aft.
 
         Cuts about one place are parallel, so that a scarf is as long at one edge as at the other.
         """

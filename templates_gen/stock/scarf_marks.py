@@ -25,6 +25,9 @@ CELL = 1.0
 CLEAR = 1.5
 """Least clear space round words, mm."""
 
+NEXT_TO = 4.0
+"""How far from its line words that stand next to it may be, mm."""
+
 REACH = 450.0
 """How far from where they are wanted words are looked for, mm."""
 
@@ -70,32 +73,58 @@ class _Clear:
         np.cumsum(self._total, axis=1, out=self._total)
         self._wanted = (wanted - self._corner) / CELL
 
+    def next_to(self, text: str, line: Array, side: float, height: float) -> Label | None:
+        """Return words close to a line across the wood, aft of it for side +1, as near its middle as may be."""
+        begin, end = (line[np.argsort(line[:, 1])] - self._corner) / CELL
+
+        def off(left: Array, low: Array, wide: int, tall: int) -> Array:
+            y = low + tall / 2
+            x = begin[0] + (y - begin[1]) / (end[1] - begin[1]) * (end[0] - begin[0])
+            gap = side * (left + (0.0 if side > 0.0 else wide) - x)
+            gap[(gap < 0.0) | (gap > NEXT_TO)] = np.inf
+            return np.asarray(np.abs(y - self._wanted[1]) + 5.0 * gap)
+
+        place = _room(self._total, (text,), height, off)
+        return None if place is None else self._set((text,), height, place)[0]
+
     def rows(self, texts: Sequence[str], heights: Sequence[float]) -> tuple[Label, ...]:
         """Return rows of words, one under another, in the first of `heights` in which there is room for all."""
+
+        def off(left: Array, low: Array, wide: int, tall: int) -> Array:
+            return np.asarray(np.hypot(left + wide / 2 - self._wanted[0], low + tall / 2 - self._wanted[1]))
+
         for height in heights:
-            place = _room(self._total, texts, height, self._wanted)
+            place = _room(self._total, texts, height, off)
             if place is not None:
-                x, y = self._corner + CELL * place + (CLEAR, CLEAR + HANGS * height)
-                up = LINE_PITCH * height * np.arange(len(texts))[::-1]
-                return tuple(
-                    Label(text, (float(x), float(y + above)), height) for text, above in zip(texts, up, strict=True)
-                )
+                return self._set(texts, height, place)
         return ()
 
+    def _set(self, texts: Sequence[str], height: float, place: Array) -> tuple[Label, ...]:
+        """Return rows of words in a box of which the lower left cell is given."""
+        x, y = self._corner + CELL * place + (CLEAR, CLEAR + HANGS * height)
+        up = LINE_PITCH * height * np.arange(len(texts))[::-1]
+        return tuple(Label(text, (float(x), float(y + above)), height) for text, above in zip(texts, up, strict=True))
 
-def _room(total: NDArray[np.int32], rows: Sequence[str], height: float, wanted: Array) -> Array | None:
-    """Return the lower left cell (column, row) of the clear box for words that is nearest to the wanted one."""
+
+def _room(
+    total: NDArray[np.int32], rows: Sequence[str], height: float, off: Callable[[Array, Array, int, int], Array]
+) -> Array | None:
+    """Return the lower left cell (column, row) of the best clear box for words; None if there is none.
+
+    `off` returns how far from the best place boxes are, of which it has the left and lower cells, the width and the
+    height, infinite where they may not stand.
+    """
     wide = int(np.ceil((max(letters_width(text, height) for text in rows) + 2 * CLEAR) / CELL))
     tall = int(np.ceil(((HANGS + STANDS + LINE_PITCH * (len(rows) - 1)) * height + 2 * CLEAR) / CELL))
     if total.shape[0] <= tall or total.shape[1] <= wide:
         return None
     inside = total[tall:, wide:] - total[:-tall, wide:] - total[tall:, :-wide] + total[:-tall, :-wide]
-    up, along = np.nonzero(inside == 0)
-    if not len(up):
+    up, along = (cells.astype(np.float64) for cells in np.nonzero(inside == 0))
+    far = off(along, up, wide, tall)
+    if np.isinf(far).all():
         return None
-    off = np.hypot(along + wide / 2 - wanted[0], up + tall / 2 - wanted[1])
-    best = int(off.argmin())
-    return np.array([along[best], up[best]], dtype=np.float64)
+    best = int(far.argmin())
+    return np.array([along[best], up[best]])
 
 
 def _wood(outline: Array, corner: Array, shape: tuple[int, int]) -> Flags:
@@ -198,7 +227,9 @@ def scarf_lines(plank: Plank, joints: Sequence[Scarf]) -> tuple[Path, ...]:
 
 
 def with_words(plank: Plank, piece: Piece, joints: Sequence[Scarf]) -> Piece:
-    """Return a strake's template on which scarfs are drawn with words between their lines, on what is planed.
+    """Return a strake's template on which scarfs are drawn, with words which part ends at each line.
+
+    Between the lines, on the wood that is planed, stands what is planed of each part.
 
     Parameters
     ----------
@@ -212,11 +243,25 @@ def with_words(plank: Plank, piece: Piece, joints: Sequence[Scarf]) -> Piece:
     for joint in joints:
         fore, aft = (scarf_line(plank, outline, joint, sign)[0].points for sign in (-1.0, 1.0))
         between = np.concatenate([fore[np.argsort(fore[:, 1])], aft[np.argsort(-aft[:, 1])]])
-        for sign, line in ((-1.0, fore), (1.0, aft)):
-            written = _planed(plank, piece, joint, sign, (between, labels))
-            labels += [label.next_to(line, _short(sign)) if k == 0 else label for k, label in enumerate(written)]
+        for sign, line in ((1.0, fore), (-1.0, aft)):
+            labels += _at_end(line, sign, outline, piece.paths, labels)
+        for sign in (-1.0, 1.0):
+            labels += _planed(plank, piece, joint, sign, (between, labels))
     notes = [_note(joint, number, plank) for number, joint in enumerate(joints, 1)]
     return replace(piece, labels=tuple(labels), notes=(*piece.notes, *notes))
+
+
+def _at_end(
+    line: Array, sign: float, outline: Array, paths: Sequence[Path], written: Sequence[Label]
+) -> tuple[Label, ...]:
+    """What stands at the line where the part on one side of a joint ends: on that part, else across the line."""
+    part = "AFTER part BEGINS" if sign > 0.0 else "FORE part ENDS"
+    clear = _Clear(line.mean(axis=0), outline, paths, written)
+    for side, height in product((sign, -sign), WORD_HEIGHTS):
+        label = clear.next_to(f"{part} here", line, side, height)
+        if label is not None:
+            return (replace(label, kind="measure").next_to(line, part),)
+    return ()
 
 
 def _planed(
@@ -225,7 +270,7 @@ def _planed(
     """What is planed of one part of a joint, in the fullest wording with room between its lines.
 
     `between`: the corners of the wood between the lines, and what is written already. Where there is no room at all,
-    a line of words next to them says that it is the wood between them, or whose scarf it is at the least.
+    a line of words next to them says that it is the wood between them.
     """
     corners, written = between
     middle = plank.place(joint.middle)[0]
@@ -236,45 +281,35 @@ def _planed(
         if found:
             block = block_at(found[0].at)
             return tuple(replace(label, kind="measure", block=block) for label in found)
-    part, face = ("AFTER part", "OUTER face") if sign > 0.0 else ("FORWARD part", "INNER face")
+    part, face = _part_and_face(sign)
     aside = plank.place(joint.middle + sign * (joint.length / 2 + ASIDE))[0]
     outline = next(path.points for path in piece.paths if path.role is Role.CUT)
     text = f"{part}: plane {face} BETWEEN the scarf's lines"
-    for words in (text, _short(sign)):
-        label = lettered(words, aside, outline, piece.paths, written, WORD_HEIGHTS)
-        if label is not None:
-            return (replace(label, kind="measure"),)
-    return ()
+    label = lettered(text, aside, outline, piece.paths, written, WORD_HEIGHTS)
+    return () if label is None else (replace(label, kind="measure"),)
 
 
-def _short(sign: float) -> str:
-    """What stands at a scarf's line, at the least."""
-    return f"scarf, {'after' if sign > 0.0 else 'fore'} part"
+def _part_and_face(sign: float) -> tuple[str, str]:
+    return ("AFTER part", "OUTER face") if sign > 0.0 else ("FORE part", "INNER face")
 
 
 def _wordings(slope: str, sign: float) -> tuple[tuple[str, ...], ...]:
     """The rows that say what is planed of the part on one side of a joint, the fullest wording first."""
-    if sign > 0.0:
-        return (
-            (f"scarf {slope}: AFTER part begins", "at short dashes: plane OUTER", "face, scribed line FORWARD to 0"),
-            (f"{slope} AFTER part:", "plane OUTER face", "FORWARD to 0"),
-            ("AFTER part: plane OUTER face",),
-            ("aft part:", "OUTER face"),
-        )
+    part, face = _part_and_face(sign)
+    whole, nothing = ("scribed line", "short dashes") if sign > 0.0 else ("short dashes", "scribed line")
     return (
-        (f"scarf {slope}: FORWARD part ends", "at scribed line: plane INNER", "face, short dashes AFT to 0"),
-        (f"{slope} FORE part:", "plane INNER face", "AFT to 0"),
-        ("FORWARD part: plane INNER face",),
-        ("fore part:", "INNER face"),
+        (f"scarf {slope}, {part}:", f"plane {face} from", f"{whole} to 0", f"at {nothing}"),
+        (f"{part}: plane", f"{face} {slope}", f"to 0 at {nothing}"),
+        (f"{part}:", f"plane {face}"),
     )
 
 
 def _note(joint: Scarf, number: int, plank: Plank) -> str:
     slope = f"{joint.length / plank.thickness:.3g}"
     return (
-        f"Scarf {number}, {slope} to 1, its outside feather facing aft: the forward part runs to the scribed line "
-        "(long dashes) and is planed on its INNER face from the short dashes to nothing; the part abaft it begins at "
-        "the short dashes and is planed on its OUTER face from the scribed line to nothing."
+        f"Scarf {number}, {slope} to 1, its outside feather facing aft. The FORE part ends at the scribed line (long "
+        "dashes): plane its INNER face from the short dashes to nothing there. The AFTER part begins at the short "
+        "dashes: plane its OUTER face from the scribed line to nothing there."
     )
 
 

@@ -41,7 +41,7 @@ from templates_gen.templates.transom.pieces import transom_pieces, transom_table
 from templates_gen.words import in_message
 
 CAUTIONS = (
-    "Measure the test square on this page, both ways, before you cut anything. Print at 100 %, never 'fit to page'.",
+    "Measure the scale on a sheet, both ways, before you cut anything from it. Print at 100 %, never 'fit to page'.",
     "Try every gauge and template on the boat and on an offcut of the real stock. Where they differ, trust the wood.",
     "Edge tools and machines maim. Keep tools sharp, guards in place, hands behind the edge and the work clamped.",
     "Wood dust, glues and resins harm lungs, skin and eyes. Extract dust, ventilate, follow the makers' data sheets.",
@@ -116,8 +116,8 @@ def folio(
 ) -> Folio:
     """Return one kind of templates of a boat, each piece with a name of its own; empty where the boat has none.
 
-    `planked` is what the strakes are scarfed by; None: what is usual. Of its strakes those that are `wanted` are drawn,
-    and boards and sheets that hold several lands hold those that are; None: all.
+    `planked` is what the strakes are scarfed by; None: what is usual. Of its strakes those that are `wanted` are
+    drawn, and boards and sheets that hold several lands hold those that are; None: all.
     """
     if planked is not None and kind == "strakes":
         made = planked.folio(wanted)
@@ -203,7 +203,7 @@ def _bench_bevels(boat: Boat, wanted: Wanted = lambda about: True) -> Folio:
 
 def _rebates(boat: Boat, to_print: PrintSet) -> Folio:
     cut = None if to_print == "full" else rebate_pieces(boat)
-    pieces, tables = rebate_pieces(boat, to_print), rebate_tables(boat)
+    pieces, tables = rebate_pieces(boat, to_print), rebate_tables(boat, to_print)
     return Folio("rebates", "Rebates: stem, sternpost and keel", pieces, tables, cut=cut)
 
 

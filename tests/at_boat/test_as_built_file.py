@@ -238,7 +238,7 @@ BAD = [
     (
         MOULD.replace("3", "aft") + "out = 2\n",
         ["mould.aft"],
-        ["an end of the boat is no mould; write how it stands under [end.aft]"],
+        ["an end of the boat is not a mould; write how it stands under [end.aft]"],
     ),
     (END, ["end.fore"], ["[end.fore] has no figure; say how it stands"]),
     (END + "forward = -2\n", ["end.fore.forward"], ["has a minus; write it under aft without the minus"]),
@@ -286,7 +286,7 @@ BAD = [
     (GOOD.replace("strake.1", "strake.3"), ["strake.3"], ["but strake 1 below it is not"]),
     (GOOD.replace("-0.5", "-95"), ["strake.1.above_mark.2"], ["as far from its mark as a strake is wide"]),
     (GOOD.replace("-0.5", "nan"), ["strake.1.above_mark.2"], ["not a finite number"]),
-    (GOOD.replace("-0.5", "1/2"), ["strake.1.above_mark.2"], ["not a number of mm; a fraction is one of an inch"]),
+    (GOOD.replace("-0.5", "1/2"), ["strake.1.above_mark.2"], ["not a number of mm; fractions are of an inch"]),
     (GOOD.replace("-0.5", '"up"'), ["strake.1.above_mark.2"], ["not a number of mm"]),
     (GOOD + "thickness = 0.9\n", ["strake.1.thickness"], ["measure it again"]),
     (GOOD + "lap = 90\n", ["strake.1.lap"], ["measure it again"]),

@@ -350,7 +350,7 @@ def test_widths_and_lands_are_counted_as_the_strakes_are_cut_though_a_mould_and_
     by, where = float(change[strake, at]), f"{'mould' if stations[at] in names else 'station'} {stations[at]}"
     assert by < -0.5
     narrower = f"becomes {drawn.hull.notation.spoken_fine(-by)} narrower than drawn"
-    assert f"at the most, strake {strake + 3} at {where} {narrower}" in text
+    assert f"the greatest change: strake {strake + 3} at {where} {narrower}" in text
     # marks on the stem are shifted by more than the lands move: by where it stands, too
     assert text.startswith("seen from the side, the lands above strake 2 move by ")
     assert "which stays where it was drawn" in text
@@ -444,8 +444,8 @@ def test_a_table_is_asked_for_only_where_it_is_taken(
     strakes = "".join(f"[strake.{k}]\nabove_mark = {{ {row} }}\n" for k in (1, 2, 3))
     path.write_text(f'format = 1\nunits = "mm"\n{strakes}', encoding="utf-8")
     boat = half_boat(tmp_path) if hull == "half" else HULLS / f"{hull}.toml"
-    shared = [one.text for one in checked_as_built(boat, path).findings if "so it was built so" in one.text]
+    shared = [one.text for one in checked_as_built(boat, path).findings if "so it was built that way" in one.text]
     assert shared
     for text in shared:
         assert asks in text
-        assert asks or text.endswith("so it was built so")
+        assert asks or text.endswith("so it was built that way")

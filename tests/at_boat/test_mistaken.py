@@ -121,9 +121,9 @@ def test_of_two_strakes_that_contradict_each_other_neither_is_blamed_alone(
     (one,) = result.mistakes
     assert {one.strake, one.or_strake} == {1, 2}
     (text,) = [
-        one.text for one in as_built_findings(DRAWN, measured, result) if one.text.startswith("the figures of strake")
+        one.text for one in as_built_findings(DRAWN, measured, result) if one.text.startswith("the directions of")
     ]
-    assert f"strake {one.strake}, or as likely those of strake {one.or_strake}, look turned round" in text
+    assert f"strake {one.strake}, or as likely those of strake {one.or_strake}, seem to be exchanged" in text
     is_in_words = keys[0] == "toward_sheer"
     assert ("Check what is under toward_sheer" in text) == is_in_words
     assert ("write them under toward_sheer and toward_keel" in text) != is_in_words

@@ -260,7 +260,7 @@ def test_an_old_hole_that_was_missed_is_named(tmp_path: Path) -> None:
     warnings = [one for one in plank_to_make(with_old_holes(holes, tmp_path)).findings if one.severity == "warning"]
     (warning,) = warnings
     assert "the old holes at 610 mm and 710 mm are 100 mm apart, where 50 mm is usual" in warning.text
-    assert "look whether a hole between them was missed" in warning.text
+    assert "check whether a hole between them was missed" in warning.text
 
 
 def test_where_more_holes_are_missed_than_found_the_sound_gaps_are_not_named(tmp_path: Path) -> None:
@@ -272,7 +272,7 @@ def test_where_more_holes_are_missed_than_found_the_sound_gaps_are_not_named(tmp
     assert len(texts) == len(ends)
     for text, (where, missed) in zip(texts, ends, strict=True):
         assert f"the old holes at {where} are" in text
-        assert f"look whether about {missed} holes between them were missed" in text
+        assert f"check whether about {missed} holes between them were missed" in text
 
 
 def test_the_edge_left_of_a_strake_that_was_not_measured_is_not_given(tmp_path: Path) -> None:

@@ -149,9 +149,11 @@ def test_rebates_and_transoms_are_those_of_the_measurements(name: str) -> None:
             assert re.search(rf"(?m)^{one['strake']} {re.escape(format_angle(np.radians(one['bevel'])))} ", page)
     for rebate in data["rebates"]:
         if rebate["on"] != "keel" and isinstance(rebate["place"], str):
-            row = f"{rebate['strake']} {rebate['place']} end {format_angle(np.radians(rebate['angle']))} "
-            figures = [depth(rebate["depth"]), depth(rebate["apex"])]
-            assert row + " ".join(figures) in whole.replace("\r", "")
+            angle = re.escape(format_angle(np.radians(rebate["angle"])))
+            figures = re.escape(f"{depth(rebate['depth'])} {depth(rebate['apex'])}")
+            card = r"(foot( \+ \S+)? |strakes? \S+ )?"
+            row = rf"(?m)^{rebate['strake']} {rebate['place']} end {card}{angle} {figures}"
+            assert re.search(row, whole.replace("\r", ""))
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -345,7 +347,7 @@ def test_the_book_says_once_what_wood_does(name: str) -> None:
     assert whole.count("What wood does") == 1
     spring = {"mm": "by 5 mm to 20 mm at the sheer", "ft-in-8": "by 0-0-2 to 0-0-6 at the sheer"}  # 1/4 to 3/4 in
     assert spring[made(name).hull.units] in whole
-    assert "No computation here includes what wood does" in whole
+    assert "They do not include what wood does" in whole
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -447,7 +449,7 @@ def test_the_book_of_a_boat_as_built_begins_with_the_bevel_of_the_strake_that_ha
     assert result.boat.hull.notation.depth_cell(wanted["take_off"]) in row_of_mould.split()
     # how the columns of a land's table are read is said once: at the first land that is still to be planed
     explained = [
-        page[0] for page in pages if "Plane to All off, the bevel's take-off and the gerald's part" in " ".join(page)
+        page[0] for page in pages if "the take-off of the bevel and the part of the gerald together" in " ".join(page)
     ]
     assert explained == ["Strake 2: the work, step by step"]
     (rebates,) = [page for page in pages if "Stem: the rebate" in page]

@@ -56,5 +56,7 @@ def test_rulings_three_times_closer_move_nothing_by_more_than_the_estimate_allow
 def test_a_shell_that_stays_rough_is_refused_with_its_strake_and_place(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(refining, "TRUE_LENGTH", 1e-13)
     monkeypatch.setattr(refining, "_MOST_HALVINGS", 2)
-    with pytest.raises(UnrefinedError, match=r"the shape of strake \d cannot be computed near .*; see that the land"):
+    with pytest.raises(
+        UnrefinedError, match=r"the shape of strake \d cannot be computed near .*; check that the land"
+    ):
         shell_of(pram())

@@ -48,7 +48,7 @@ CASES: dict[str, tuple[list[Change], list[Expected]]] = {
             (10, "station[1].at", "true", "not a number", "file"),
             (17, "station[2].section[1][1]", "-inf", "not a finite number", "file"),
             (17, "station[2].section[1][2]", "1e400", "not a finite number", "file"),
-            (30, "fore.siding", '"36"', "lengths in mm stand without quotes", "file"),
+            (30, "fore.siding", '"36"', "write lengths in mm without quotes", "file"),
             (41, "planking.thickness", "1" + "0" * 58 + "…", "not a finite number", "file"),
         ],
     ),

@@ -103,7 +103,7 @@ CASES: dict[str, Case] = {
     ),
     "thicker than the bay": (
         ("thickness = 12.0", "thickness = 700.0"),
-        "inside[1].thickness", "700.0", "bulkhead 1 is 700 mm thick, as much as the bay", "less than 500 mm",
+        "inside[1].thickness", "700.0", "bulkhead 1 is 700 mm thick, at least as much as the bay", "less than 500 mm",
     ),
     "no thickness": (
         ("thickness = 22.0\ntop", "thickness = 0.0\ntop"),

@@ -77,8 +77,8 @@ def test_a_number_is_taken_in_the_units_of_the_file() -> None:
         (math.nan, "mm", "not a finite number"),
         (math.inf, "in", "not a finite number"),
         (10**400, "mm", "not a finite number"),
-        ("12", "mm", "lengths in mm stand without quotes"),
-        ("1-0-0", "in", "lengths in inches stand without quotes"),
+        ("12", "mm", "write lengths in mm without quotes"),
+        ("1-0-0", "in", "write lengths in inches without quotes"),
         (12.0, "ft-in-8", 'write 2 ft 3 4/8 in as "2-3-4"'),
         (False, "ft-in-8", "not a number"),
     ],
@@ -150,7 +150,7 @@ def test_inches_are_read_with_fractions_or_decimals(text: str, inches: float) ->
         ("1-12-0", "ft-in-8", "12 inches"),
         ("1-4-8", "ft-in-8", "8 eighths"),
         ("1' 13\"", "ft-in-8", "13 inches after feet"),
-        ("1' 4 3/3\"", "ft-in-8", "3/3 is no fraction of a rule"),
+        ("1' 4 3/3\"", "ft-in-8", "3/3 is not a fraction on a rule"),
         ("16.5", "ft-in-8", "a plain number where feet-inches-eighths are wanted"),
         ("", "ft-in-8", "not feet-inches-eighths"),
         ("'", "ft-in-8", "not feet-inches-eighths"),
@@ -193,5 +193,5 @@ def test_a_fraction_of_two_figures_is_one_fraction(text: str, mark: str) -> None
 
 @pytest.mark.parametrize("text", ["41/2", "111/16", '41/2"'])
 def test_figures_run_together_with_a_fraction_are_not_guessed_at(text: str) -> None:
-    with pytest.raises(ValueError, match=r"no fraction of a rule|not a number of inches"):
+    with pytest.raises(ValueError, match=r"not a fraction on a rule|not a number of inches"):
         parse_printed_length(text, "in")

@@ -93,7 +93,7 @@ def test_names_that_look_alike_are_one_name(tmp_path: Path) -> None:
     assert any("both called" in fault.text for fault in faults_of(written(tmp_path, TABLE, twice)))
     pins = HULL.replace('by = "even"', 'by = "even"\n[lands.pins]\n"2" = {}\n"2 " = {}')
     (fault,) = faults_of(written(tmp_path, TABLE, pins))
-    assert "alike but for blanks or accents: 2; take one out" in fault.text
+    assert "differ only in blanks or accents: 2; take one out" in fault.text
 
 
 def test_keys_of_another_lining_off_are_named_as_that(tmp_path: Path) -> None:

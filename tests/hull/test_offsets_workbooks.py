@@ -93,7 +93,7 @@ def test_a_formula_without_a_stored_value_is_a_fault_not_an_empty_cell(tmp_path:
     hull = HULL.replace("to =", 'blank = "not reached"\nto =')
     (fault,) = faults_of(written(tmp_path, xlsx({"D7": "=C7+1"}), hull, "offsets.xlsx"))
     assert (fault.row, fault.column, fault.value, fault.line) == ("half-breadth waterline 150", "2", "=C7+1", 7)
-    assert "a formula whose value is not stored" in fault.text
+    assert "a formula without a stored value" in fault.text
     hollow = '<table:table-cell table:formula="of:=[.C7]+1"/>'
     (fault,) = faults_of(written(tmp_path, ods({(7, 4): hollow}), hull, "offsets.ods"))
     assert (fault.row, fault.column, fault.value, fault.line) == ("half-breadth waterline 150", "2", "of:=[.C7]+1", 7)
@@ -110,7 +110,7 @@ def test_a_formula_with_a_stored_value_is_read(tmp_path: Path) -> None:
     [
         (datetime.date(2001, 4, 4), "has turned this figure into a date"),
         (True, "true and false are not lengths"),
-        ("#N/A", "a formula whose value is not stored"),
+        ("#N/A", "a formula without a stored value"),
         ("eleven", "not a number of mm"),
     ],
 )

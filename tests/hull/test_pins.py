@@ -12,7 +12,7 @@ LANDS = '[lands]\nby = "even"\n'
 
 
 def lands(sound: str, more: str) -> str:
-    """The sound file lined off by the tool, with more lines in [lands]; its first line is 45, the next ones 47 on."""
+    """The sound file lined off by the program, with more lines in [lands]; its first line is 45, the next 47 on."""
     return sound.split("[lands]")[0].replace("strakes = 2", "strakes = 4") + LANDS + more
 
 

@@ -183,7 +183,8 @@ def test_a_file_in_eighths_is_opened_without_a_change(view: Measuring, tmp_path:
 def test_a_stem_has_no_sides(view: Measuring, table: str) -> None:
     view.open("dinghy")
     view.send_file(table)
-    assert "The stem stands on the centreline. Take its sides, out and in out of the file." in view.one(".saved").text
+    words = "The stem stands on the centreline. Remove its out, in, port and starboard from the file."
+    assert words in view.one(".saved").text
     view.tap(".moulds summary", '[aria-label="stem"]')
     assert not view.every("[data-mould-apart]")
     assert not view.every(view.field("stem, both sides, across"))

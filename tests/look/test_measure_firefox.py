@@ -8,7 +8,7 @@ import pytest
 from tests.look.firefox import Firefox
 from tests.look.measuring import SIZES, TAP, page
 from tests.look.test_measure import RECTS, overlap
-from tests.look.test_measure_rule import CLOSE, DATA, JUDGE, RULE, case, program
+from tests.look.test_measure_rule import CLOSE, JUDGE, RULE, case, data_of, program
 
 TAPPED = (
     '[data-key="1"]', '[data-key="½"]', '[data-way="sheer"]', '[data-key="2"]', '[data-way="sheer"]',
@@ -41,7 +41,7 @@ def test_figures_are_tapped_marked_and_kept_when_the_page_is_closed(window: Fire
 def test_page_and_program_agree(window: Firefox, address: str) -> None:
     window.get(address)
     cases = [case("dinghy", seed) for seed in range(8)]
-    results = window.run(RULE + JUDGE, {"dinghy": DATA["dinghy"]}, [one.for_page for one in cases])
+    results = window.run(RULE + JUDGE, {"dinghy": data_of("dinghy")}, [one.for_page for one in cases])
     for one, found in zip(cases, results, strict=True):
         result = program(one)
         assert [(slip["strake"], slip["place"]) for slip in found["slips"]] == [

@@ -2,6 +2,7 @@
 
 import json
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 from typing import Any, get_args
 
@@ -14,6 +15,7 @@ from templates_gen.geometry.as_built.boat import Relined, as_built_boat, given_h
 from templates_gen.geometry.as_built.lining_off import relined
 from templates_gen.geometry.as_built.mistaken import What
 from templates_gen.geometry.as_built.moulds import shifts_of, standing
+from templates_gen.geometry.boat import Boat
 from templates_gen.hull.measured.as_built import AsBuilt, HungStrake, half_way_names, place_names
 from templates_gen.hull.measured.moulds import StandingMould
 from templates_gen.hull.measured.rounding import spread_of, step_of
@@ -54,12 +56,14 @@ class Case:
     @property
     def for_page(self) -> dict[str, Any]:
         """The same as the page has it."""
-        hull = BOATS[self.name].hull
+        hull = boat_called(self.name).hull
         one = readings_of(hull, self.measured)
         offs = dict(zip(place_names(hull), shifts_of(hull, self.measured), strict=True))
         return {
             "name": self.name,
-            "offs": [[*offs[mould["path"][1]][1:], offs[mould["path"][1]][0]] for mould in DATA[self.name]["moulds"]],
+            "offs": [
+                [*offs[mould["path"][1]][1:], offs[mould["path"][1]][0]] for mould in data_of(self.name)["moulds"]
+            ],
             "readings": {
                 "figures": one.figures.tolist(),
                 "isGiven": one.is_given.tolist(),
@@ -100,7 +104,7 @@ def spoilt(random: np.random.Generator, figures: Array, hung: int) -> Array:
 
 def case(name: str, seed: int) -> Case:
     """A seeded boat."""
-    random, hull, along = np.random.default_rng(seed), BOATS[name].hull, np.array(DATA[name]["along"])
+    random, hull, along = np.random.default_rng(seed), boat_called(name).hull, np.array(data_of(name)["along"])
     places = place_names(hull)
     if seed % 4 > 1:
         places += half_way_names(hull)
@@ -125,7 +129,7 @@ def case(name: str, seed: int) -> Case:
 
 def out_of_place(random: np.random.Generator, name: str) -> StandingMould:
     """A mould or an end that stands a few millimetres out of its place, and any distance forward or aft."""
-    moulds = DATA[name]["moulds"]
+    moulds = data_of(name)["moulds"]
     mould = moulds[random.integers(len(moulds))]
     across, _, along = mould["farthest"]
     aft = random.choice([0.0, 1.0]) * random.uniform(-1.0, 1.0) * along
@@ -139,7 +143,7 @@ def mistaken_throughout(name: str, seed: int, mistake: What) -> Case:
     The first edge is off by six times what planks do. A strake comes where it was meant to, and as far off as the one
     below is from what was written down of it.
     """
-    random, along = np.random.default_rng(seed), np.array(DATA[name]["along"])
+    random, along = np.random.default_rng(seed), np.array(data_of(name)["along"])
     figures, true = np.zeros(along.shape), np.zeros(along.shape)
     for k in range(len(along)):
         meant, off = np.zeros(along.shape[1]), np.full(along.shape[1], 6.0 * MM.run)
@@ -147,7 +151,7 @@ def mistaken_throughout(name: str, seed: int, mistake: What) -> Case:
             meant, off = relined(figures[k - 1], along[k:])[0], true[k - 1] - figures[k - 1]
         true[k] = meant + off + MM.land(random, along[k])
         figures[k] = MM.read(random, -true[k] if mistake == "signs" else true[k] - meant)
-    places = place_names(BOATS[name].hull)
+    places = place_names(boat_called(name).hull)
     edges = [dict(zip(places, map(float, edge), strict=True)) for edge in figures]
     strakes = [HungStrake(number, edge) for number, edge in enumerate(edges, start=1)]
     return Case(name, AsBuilt(tuple(strakes), step=MM.step))
@@ -155,8 +159,16 @@ def mistaken_throughout(name: str, seed: int, mistake: What) -> Case:
 
 NAMES = ("dinghy", "double_ender")
 THROUGHOUT: tuple[What, ...] = ("signs", "shifted marks")
-BOATS = {name: boat_of(getattr(boats, name)()) for name in NAMES}
-DATA = {name: json.loads(json.dumps(measuring_data(boat))) for name, boat in BOATS.items()}
+
+
+def boat_called(name: str) -> Boat:
+    return boat_of(getattr(boats, name)())
+
+
+@cache
+def data_of(name: str) -> dict[str, Any]:
+    """What the page is given of a boat."""
+    return json.loads(json.dumps(measuring_data(boat_called(name))))
 
 
 Judged = tuple[Case, Relined, dict[str, Any]]
@@ -168,19 +180,21 @@ def judged(browser_without_3d: Chrome) -> list[Judged]:
     """Every seeded boat with what is made of it."""
     cases = [case(name, seed) for name in NAMES for seed in SEEDS]
     cases += [mistaken_throughout(name, 1, mistake) for name in NAMES for mistake in THROUGHOUT]
-    results = browser_without_3d.execute_script(RULE + JUDGE, DATA, [one.for_page for one in cases])
+    results = browser_without_3d.execute_script(
+        RULE + JUDGE, {name: data_of(name) for name in NAMES}, [one.for_page for one in cases]
+    )
     return [(one, program(one), result) for one, result in zip(cases, results, strict=True)]
 
 
 def program(one: Case) -> Relined:
     """What the program makes of a boat."""
-    return as_built_boat(BOATS[one.name].shell, one.measured)
+    return as_built_boat(boat_called(one.name).shell, one.measured)
 
 
 def test_page_and_program_agree_on_every_slip(judged: list[Judged]) -> None:
     count, between = 0, 0
     for one, result, page in judged:
-        marks = DATA[one.name]["marks"]
+        marks = data_of(one.name)["marks"]
         assert [used[:marks] for used in page["isUsed"]] == result.is_measured.tolist()
         assert [(s["strake"], s["place"], s["isShared"], s["isAlone"]) for s in page["slips"]] == [
             (s.strake, s.place, s.is_shared, s.is_alone) for s in result.slips
@@ -195,7 +209,7 @@ def test_page_and_program_agree_on_every_slip(judged: list[Judged]) -> None:
 
 def test_page_and_program_agree_on_where_the_edges_are(judged: list[Judged]) -> None:
     for one, result, page in judged:
-        marks, close = DATA[one.name]["marks"], CLOSE[bool(one.measured.moulds)]
+        marks, close = data_of(one.name)["marks"], CLOSE[bool(one.measured.moulds)]
         assert np.allclose(np.array(page["moved"])[:, :marks], result.moved[: result.hung], atol=close)
         assert np.allclose(np.array(page["meant"])[:, :marks], result.meant, atol=close)
 
@@ -203,7 +217,7 @@ def test_page_and_program_agree_on_where_the_edges_are(judged: list[Judged]) -> 
 def test_page_and_program_agree_on_where_the_lands_pass_moulds(judged: list[Judged]) -> None:
     worst = 0.0
     for one, _, page in judged:
-        lands = standing(BOATS[one.name].shell, one.measured).drawn_lands
+        lands = standing(boat_called(one.name).shell, one.measured).drawn_lands
         worst = max(worst, float(np.abs(lands).max()))
         assert np.allclose(page["lands"], lands, atol=CLOSE[bool(one.measured.moulds)])
     assert worst > 5.0
@@ -239,7 +253,7 @@ def test_page_and_program_agree_on_how_finely_figures_are_read(browser_without_3
     rows.append(([], "mm"))
     script = RULE + "const [boat, rows] = arguments; const rule = new Weighing(boat.rules, boat.along, boat.halves);"
     script += "return rows.map((row) => { const step = rule.stepOf(...row); return [step, rule.spreadOf(step)]; });"
-    found = browser_without_3d.execute_script(script, DATA["dinghy"], rows)
+    found = browser_without_3d.execute_script(script, data_of("dinghy"), rows)
     steps = [step_of(lengths, units) for lengths, units in rows]
     assert [step for step, _ in found] == steps
     assert [spread for _, spread in found] == pytest.approx([spread_of(step) for step in steps], rel=1e-12)

@@ -222,3 +222,19 @@ def test_a_box_that_a_sheet_has_refused_lies_on_the_next(paper: str) -> None:
     boxes = [Box(120.0, 90.0) if k % 2 else Box(50.0, 30.0) for k in range(24)]
     sheets = packed(boxes, sheet(paper))
     assert sorted(place.index for one in sheets for place in one.places) == list(range(24))
+
+
+def test_boxes_of_one_sheet_are_read_in_rows_in_their_order_where_there_is_room() -> None:
+    # put as high as it goes, the third would stand over the fourth's place: under the low second, not the high first
+    some = [Box(80.0, 90.0), Box(80.0, 50.0), Box(80.0, 60.0), Box(80.0, 60.0)]
+    (page,) = packed(some, sheet("a4"))
+    laid = lying(page, some)
+    assert [round(box[0], 3) for box in laid] == [laid[0][0], laid[0][0] + 84.0] * 2
+    assert laid[0][3] == laid[1][3]
+    assert laid[2][3] == laid[3][3] == pytest.approx(laid[0][1] - GAP)
+
+
+def test_a_full_sheet_is_not_spread_over_two_for_the_sake_of_rows() -> None:
+    some = [Box(80.0, 160.0), Box(80.0, 60.0), Box(80.0, 60.0), Box(80.0, 60.0), Box(80.0, 60.0), Box(80.0, 60.0)]
+    (page,) = packed(some, sheet("a4"))
+    assert len(page.places) == len(some)

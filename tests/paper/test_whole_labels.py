@@ -2,22 +2,27 @@
 
 import math
 from dataclasses import replace
+from pathlib import Path as FilePath
 from typing import Literal
 
 import numpy as np
 import pytest
 import shapely
 
-from templates_gen.drawing.marks import TextWidth, label_boxes
+from templates_gen.drawing.marks import TextWidth, arrow, label_boxes
 from templates_gen.drawing.piece import Label, Path, Piece, Role
+from templates_gen.hull.reader import read_hull
 from templates_gen.paper.grid import OVERLAP
-from templates_gen.paper.ink import ink_of, label_box
+from templates_gen.paper.ink import for_laying_out, ink_of, label_box
 from templates_gen.paper.lay_out import tiling
 from templates_gen.paper.sheet import sheet
 from templates_gen.paper.tiling import ARM, Tiling
 from templates_gen.paper.whole_labels import labels_made_whole
+from templates_gen.render.pdf.letters import text_width
 from templates_gen.stock.shaping import mirrored, turned
+from tests.flow import boat_of, folio
 
+DINGHY = FilePath(__file__).parents[2] / "hulls" / "dinghy.toml"
 WIDE, HIGH = 520.0, 430.0
 
 
@@ -112,7 +117,7 @@ def test_a_leader_follows_its_label_along_the_label_s_line(anchor: Literal["star
 def test_rows_of_a_block_that_are_left_out_are_listed_as_one_text() -> None:
     layout = laid(panel())
     x, y = on_a_joint(layout)
-    texts = ("FORWARD part ends; at full line: plane INNER", "face, dashed line AFT to 0")
+    texts = ("scarf 8:1, FORE part: plane INNER face", "from the dashed line to 0 at the full line")
     rows = tuple(
         Label(text, (x, y - 5.25 * k), 3.0, across(layout), "middle", block="scarf", room=1.0)
         for k, text in enumerate(texts)
@@ -265,7 +270,8 @@ def test_a_label_with_no_room_on_one_side_of_its_line_stands_on_the_other() -> N
 def test_where_only_its_name_has_room_it_stands_there_and_all_of_it_is_listed() -> None:
     layout = laid(panel())
     label, line = next_to_a_line("mould 3 at 1746.5, down 24", "mould 3", layout, 60.0)
-    fences = tuple(Path(line - (far, 0.0), Role.NOTE) for far in (16.0, 30.0, 44.0))
+    tall = np.array([[line[0, 0], line[0, 1] - 150.0], [line[0, 0], line[0, 1] + 150.0]])
+    fences = tuple(Path(tall + np.array([16.0 * k, 0.0]), Role.NOTE) for k in range(-9, 10) if k)
     made = labels_made_whole(panel(replace(label, listed="lower edge"), lines=fences), layout, width)
     (moved,) = made.labels
     assert moved.text == "mould 3"
@@ -323,3 +329,48 @@ def test_names_of_lines_close_together_are_led_each_to_its_own(apart: float, pap
         assert tail.distance(tip) > 6.0
         assert tail.distance(box) < 3.0
         assert not shapely.LineString([tail, tip]).intersects(shapely.LineString(other))
+
+
+@pytest.mark.parametrize("side", [1.0, -1.0])
+def test_figures_with_a_leader_stand_on_a_sheet_that_shows_their_line_and_all_of_the_leader(side: float) -> None:
+    layout = laid(panel())
+    x, y = on_a_joint(layout)  # the joint is upright
+    line = np.array([[x - side * 12.0, y - 10.0], [x - side * 12.0, y + 10.0]])
+    at = (x + side * 30.0, y)
+    led = Label("1/4: off 2.4 / 1.1", at, 3.0, anchor="start" if side > 0.0 else "end", room=100.0, has_leader=True)
+    way = np.array([[x + side * 28.0, y + 1.5], line.mean(axis=0)])
+    ribs = tuple(Path(line + np.array([side * far, 0.0]), Role.FAR) for far in (-6.0, 6.0))  # no room next to it
+    (x0, y0), (x1, y1) = way.tolist()
+    leader = arrow((x0, y0), (x1, y1), 2.5)
+    piece = panel(led.next_to(line), lines=(Path(line, Role.FAR), leader, *ribs))
+    made = labels_made_whole(piece, layout, width)
+    (moved,) = made.labels
+    assert made.without == {2}
+    (new,) = made.leaders
+    box, tip = shapely.Polygon(label_boxes([moved], width)[0]), shapely.Point(new.points[1])
+    assert tip.distance(shapely.LineString(line)) < 1e-6
+    assert box.distance(shapely.Point(new.points[0])) < 3.0
+    tiles = [shapely.Polygon(tile.corners()) for tile in layout.tiles]
+    assert any(tile.covers(box) and tile.covers(shapely.LineString(new.points[:2])) for tile in tiles)
+    assert moved.height >= 2.5
+
+
+def test_a_leader_whose_label_stays_is_kept() -> None:
+    layout = laid(panel())
+    x, y = layout.tiles[0].corners().mean(axis=0).tolist()
+    line = np.array([[x, y - 10.0], [x, y + 10.0]])
+    led = Label("1/4: off 2.4 / 1.1", (x + 12.0, y), 3.0, room=100.0, has_leader=True).next_to(line)
+    piece = panel(led, lines=(Path(line, Role.FAR), arrow((x + 10.0, y + 1.5), (x, y), 2.5)))
+    made = labels_made_whole(piece, layout, width)
+    assert (made.labels, made.leaders, made.without) == ((led,), (), frozenset())
+
+
+@pytest.mark.parametrize("number", [2, 6])
+def test_a_leader_that_goes_with_its_label_runs_through_no_letters(number: int) -> None:
+    piece = for_laying_out(folio(boat_of(read_hull(DINGHY)), "strakes", "bench").pieces[number - 1])
+    layout = tiling(ink_of(piece, text_width), sheet("a4"))
+    made = labels_made_whole(piece, layout, text_width)
+    boxes = [shapely.Polygon(box) for box in label_boxes(made.labels, text_width)]
+    assert made.leaders
+    for way in (shapely.LineString(leader.points[:2]) for leader in made.leaders):
+        assert [label.text for label, box in zip(made.labels, boxes, strict=True) if box.intersects(way)] == []

@@ -3,15 +3,17 @@
 import io
 from dataclasses import replace
 
+import numpy as np
 import pypdfium2
 from reportlab.pdfgen.canvas import Canvas
 
-from templates_gen.drawing.piece import Folio
+from templates_gen.about import About, Place
+from templates_gen.drawing.piece import Facing, Folio, Path, Piece, Role
 from templates_gen.paper.sheet import sheet
 from templates_gen.render.pdf.content import Content
 from templates_gen.render.pdf.letters import Lettering
 from templates_gen.render.pdf.page import BODY, HEADING, names_text
-from templates_gen.render.pdf.template_pages import notes_pages
+from templates_gen.render.pdf.template_pages import notes_pages, small
 from templates_gen.render.pdf.writing import write_pdf
 from tests.render.pdf_reading import HEADER, card
 
@@ -67,3 +69,32 @@ def test_no_page_is_taken_for_the_last_words_of_the_notes() -> None:
     more = next(count for count in range(full, 90) if len(heights_of(count)) == 2)
     assert all(BODY in heights for heights in heights_of(more))
     assert [HEADING in heights for heights in heights_of(more)] == [True, False]
+
+
+def test_figures_of_pieces_are_listed_piece_by_piece_under_one_heading() -> None:
+    class Texts(Heights):
+        def text(
+            self, x: float, y: float, text: str, height: float, anchor: str = "start", angle: float = 0.0
+        ) -> None:
+            rows.append(text)
+
+    rows: list[str] = []
+    figures = {"strake 2": (("Rivets", "68"),), "strake 3": (("Rivets", "70"),)}
+    (page,) = notes_pages([("strake 1", ()), ("strake 2", ("Drill.",)), ("strake 3", ())], sheet("a4"), figures)
+    page.draw(Texts(), {})
+    assert rows[1:] == ["strake 2", "–", "Drill.", "strake 2, 3", "–", "Rivets:", "strake 2: 68", "strake 3: 70"]
+
+
+def test_a_long_piece_with_two_faces_says_in_large_letters_how_it_is_made_and_where_its_sheer_is() -> None:
+    def caption_of(long: float, facing: Facing | None) -> tuple[str, float]:
+        outline = np.array([[0.0, 0.0], [long, 0.0], [long, 40.0], [0.0, 40.0]])
+        about = About("mould", place=Place("station", "2"))
+        title = ("Mould 2", "make two, one the mirror image of the other")
+        piece = Piece("mould 2", "moulds", title, (Path(outline, Role.CUT, closed=True),), facing=facing, about=about)
+        made = small(piece, outline)
+        return " ".join(made.caption), made.height
+
+    both = Facing("starboard", "AFT face")
+    made = "Mould 2 · make two, one the mirror image of the other"
+    assert caption_of(400.0, both) == (f"↑ SHEER · {made}", 3.0)
+    assert caption_of(400.0, None) == caption_of(100.0, both) == (made, 2.0)

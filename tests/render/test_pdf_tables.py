@@ -215,3 +215,10 @@ def test_a_paragraph_deeper_than_any_column_is_broken() -> None:
     parts = columns(lines, itertools.repeat(30.0))
     assert [line for part in parts for line in part] == lines
     assert all(len(part) <= 30.0 / (PITCH * 2.5) for part in parts)
+
+
+def test_a_column_without_anything_in_it_is_left_out_but_of_a_form() -> None:
+    some = Table("Keel", ("place", "seat", "Remark"), (("1", "2.5", ""), ("2", "3.5", "")))
+    assert "Remark" not in " ".join(pages(some))
+    assert "Remark" in " ".join(pages(replace(some, is_form=True)))
+    assert "Remark" in " ".join(pages(replace(some, rows=(("1", "2.5", ""), ("2", "3.5", "narrow")))))

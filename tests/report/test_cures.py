@@ -20,7 +20,7 @@ HULLS = Path(__file__).parents[2] / "hulls"
 
 
 def dinghy(**planking: Any) -> Hull:
-    """The dinghy, lined off by the tool, with other planking."""
+    """The dinghy, lined off by the program, with other planking."""
     hull = replace(boats.dinghy(), lands=Lands("even", {}))
     return replace(hull, planking=replace(hull.planking, **planking))
 
@@ -31,7 +31,7 @@ def stem(hull: Hull, **changes: Any) -> Hull:
 
 
 def pram(strakes: int) -> Hull:
-    """The pram, lined off by the tool, with so many strakes."""
+    """The pram, lined off by the program, with so many strakes."""
     hull = replace(boats.pram(), lands=Lands("even", {}))
     thickness, edge = (6.0,) * strakes, (2.0,) * strakes
     return replace(hull, planking=replace(hull.planking, strakes=strakes, thickness=thickness, least_edge=edge))

@@ -103,7 +103,7 @@ def test_fairing_is_done_when_the_hull_file_asks_for_it_and_every_change_is_told
     assert len(told) == len(hull.changes) == len(change_records(hull))
     greatest_first = sorted(hull.changes, key=lambda change: abs(change.moved), reverse=True)
     summary = next(one.text for one in offsets_findings(hull) if one.text.startswith("fairing: "))
-    assert summary.startswith(f"fairing: {len(told)} marks were moved, the greatest by ")
+    assert summary.startswith(f"fairing: {len(told)} marks were moved, the farthest by ")
     assert f'{greatest_first[0].row}, station "{greatest_first[0].column}"' in summary
     for one, change in zip(told, greatest_first, strict=True):
         assert "mm" not in one.text  # she is drawn in feet, inches and eighths

@@ -1,4 +1,4 @@
-"""Pieces inside the planking that take the same wood, in boats of plane strakes and in the dinghy."""
+"""Pieces inside the planking that overlap, in boats of plane strakes and in the dinghy."""
 
 from dataclasses import replace
 
@@ -42,8 +42,8 @@ def test_two_bulkheads_nearer_than_their_thickness(gap: float, overlaps: bool) -
     for one in found:
         assert one.severity == "warning"
         assert one.key == ("inside", 1)
-        assert one.text.startswith("bulkhead 1 and bulkhead 2 take the same wood")
-        assert f"they overlap by {12.0 - gap:g} mm: move one so far, or more" in one.text
+        assert one.text.startswith("bulkhead 1 and bulkhead 2 overlap")
+        assert f"move one of them by {12.0 - gap:g} mm or more" in one.text
 
 
 def test_bulkheads_one_above_the_other_do_not_overlap() -> None:
@@ -56,8 +56,8 @@ def test_a_frame_through_a_thwart_and_one_that_ends_under_it(top: float | None, 
     found = found_for(replace(FRAME, top=top), THWART)
     assert len(found) == overlaps
     for one in found:
-        assert "frame 1 and thwart 1 take the same wood" in one.text
-        assert "notch the thwart round frame 1, or give frame 1 a top of 338 mm" in one.text
+        assert "frame 1 and thwart 1 overlap" in one.text
+        assert "notch the thwart round frame 1, or set top of frame 1 to 338 mm or less" in one.text
 
 
 def test_a_frame_clear_of_a_thwart_s_edge() -> None:
@@ -70,8 +70,8 @@ def test_an_outwale_and_a_rubbing_strip_on_the_same_wood(below: float, overlaps:
     found = found_for(strip(1, "outwale"), strip(2, "rubbing strip", below))
     assert len(found) == overlaps
     for one in found:
-        assert "gunwale 1 (outwale) and gunwale 2 (rubbing strip) take the same wood" in one.text
-        assert "give gunwale 2 (rubbing strip) a below of 28 mm or more" in one.text
+        assert "gunwale 1 (outwale) and gunwale 2 (rubbing strip) overlap" in one.text
+        assert "set below of gunwale 2 (rubbing strip) to 28 mm or more" in one.text
 
 
 def test_an_outwale_and_an_inwale_have_the_plank_between_them() -> None:
@@ -85,7 +85,7 @@ def test_all_that_an_inwale_meets_is_one_warning() -> None:
     (one,) = found_for(bulkhead(1, 1000.0), FRAME, low, THWART_CLEAR, breasthook, knee, strip(1, "inwale"))
     assert one.key == ("inside", 6)
     assert one.text == (
-        "gunwale 1 (inwale) takes the same wood as bulkhead 1, frame 1, breasthook 1 and knee 1; let the inwale into "
+        "gunwale 1 (inwale) overlaps bulkhead 1, frame 1, breasthook 1 and knee 1; let the inwale into "
         "them, 18 mm × 28 mm, before you fit them"
     )
     # a knee that begins where the inwale ends is clear of it

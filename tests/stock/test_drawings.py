@@ -1,8 +1,8 @@
 """Sheets as drawings, read back by GDAL, and the lists and pictures that report their yield."""
 
-import re
 from functools import partial
 from pathlib import Path as FilePath
+from typing import Any
 
 import numpy as np
 import pyogrio
@@ -156,7 +156,8 @@ def test_what_is_sawn_is_listed_and_drawn_and_an_arrow_points_to_each_fore_end(b
         for one, row in zip(sheet.laid, table.rows, strict=True):
             is_strake = one.part.name.startswith("strake")
             size = narrowest_board if is_strake else partial(np.ptp, axis=0)
-            roles = {path.role: size(path.points) for path in one.piece.paths if path.role in (Role.ROUGH, Role.CUT)}
+            drawn_paths = [path for path in one.piece.paths if path.role in (Role.ROUGH, Role.CUT)]
+            roles: dict[Role, Any] = {path.role: size(path.points) for path in drawn_paths}
             for cell, role in zip(row[2:], (Role.ROUGH, Role.CUT), strict=True):
                 sides = [float(side) for side in cell.split(" x ")]
                 assert sides == pytest.approx(roles.get(role, roles[Role.CUT]), abs=0.26)
@@ -246,27 +247,33 @@ def test_gauges_are_cut_from_the_strakes_stock_only_if_they_are_named(boats: dic
     assert {piece.name for piece in bevels.pieces if not piece.is_paper} & names
 
 
-@pytest.mark.parametrize("name", ["dinghy", "double_ender"])
-def test_on_the_sheets_every_line_of_a_scarf_has_at_least_the_name_of_its_part_next_to_it(name: str) -> None:
+@pytest.mark.parametrize("size", ["a4", "a1"])
+@pytest.mark.parametrize("name", ["faering", "double_ender"])
+def test_on_the_sheets_each_line_of_a_scarf_says_which_part_ends_or_begins_there(name: str, size: str) -> None:
     boat = boat_of(read_hull(HULLS / f"{name}.toml"))
     plan = planking_plan(boat)
-    short = 0
+    scarfed = 0
     for piece, plank, joints in zip(folio_of(boat, "strakes", "bench").pieces, plan.planks, plan.joints, strict=True):
         if not joints:
             continue
         rounded = for_laying_out(piece)
-        layout = tiling(ink_of(rounded, text_width), paper("a4"))
-        labels = labels_made_whole(rounded, layout, text_width).labels
-        boxes = [shapely.Polygon(box) for box in label_boxes(labels, text_width)]
+        layout = tiling(ink_of(rounded, text_width), paper(size))
+        made = labels_made_whole(rounded, layout, text_width)
         lines = [shapely.LineString(line.points) for line in scarf_lines(plank, joints)]
-        for fore, aft in zip(lines[::2], lines[1::2], strict=True):
-            between = shapely.MultiLineString([fore, aft]).convex_hull
-            for line, words in ((fore, ("FORWARD", "FORE", "fore")), (aft, ("AFTER", "aft", "after"))):
-                full = re.compile(rf"({'|'.join(words)}) part")
-                named = [(one, box) for one, box in zip(labels, boxes, strict=True) if full.search(one.text)]
-                assert any(
-                    box.distance(line) < 8.0 if one.text.startswith("scarf, ") else between.covers(box)
-                    for one, box in named
-                ), (piece.name, words, [one.text for one, _ in named])
-                short += any(one.text.startswith("scarf, ") for one, _ in named)
-    assert short or name == "dinghy"
+        sheets = [shapely.Polygon(tile.corners()) for tile in layout.tiles]
+        scarfed += len(joints)
+        for words, own, other in (("AFTER part BEGINS", 0, 1), ("FORE part ENDS", 1, 0)):
+            named = [label for label in made.labels if label.text.startswith(words)]
+            assert len(named) == len(joints), (piece.name, words)
+            for label, box in zip(named, map(shapely.Polygon, label_boxes(named, text_width)), strict=True):
+                line = min(lines[own::2], key=box.distance)
+                tips = [
+                    shapely.Point(leader.points[1])
+                    for leader in made.leaders
+                    if box.distance(shapely.Point(leader.points[0])) < 3.0
+                ]
+                is_led = any(tip.distance(line) < 0.1 for tip in tips)
+                is_next = box.distance(line) < 6.0 and all(box.distance(one) > 8.0 for one in lines[other::2])
+                assert is_led or is_next, (piece.name, label.text)
+                assert any(sheet.covers(box) and sheet.intersects(line) for sheet in sheets)
+    assert scarfed

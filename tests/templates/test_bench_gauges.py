@@ -5,9 +5,13 @@ from collections.abc import Sequence
 import numpy as np
 import pytest
 
+from templates_gen.drawing.piece import PrintSet
 from templates_gen.geometry.rebate_places import stem_gauge_places
 from templates_gen.templates.cards import MOST_RUNS, are_near, merged, runs
-from templates_gen.templates.rebates.cards import place_name, shared_cards
+from templates_gen.templates.rebates.cards import place_name, run_names, shared_cards
+from templates_gen.templates.rebates.keel_gauges import keel_cards, keel_gauge_pieces
+from templates_gen.templates.rebates.stem_gauges import stem_cards
+from templates_gen.templates.rebates.tables import rebate_tables
 from templates_gen.templates.transom.edge import transom_sheets
 from templates_gen.templates.transom.gauges import edge_gauge_about, edge_gauges, transom_gauges
 from templates_gen.units import format_angle
@@ -86,3 +90,39 @@ def test_every_place_that_a_shared_card_serves_is_written_on_it_and_nothing_is_c
             assert crowded_labels(piece) == []
     assert made.cut is not None
     assert len(made.cut) >= len(made.pieces)
+
+
+@ALL
+@pytest.mark.parametrize("to_print", ["bench", "full"])
+def test_a_table_of_rebates_says_on_whose_card_each_place_is(name: str, to_print: PrintSet) -> None:
+    one = boat(name)
+    *stems, keel = [table for table in rebate_tables(one, to_print) if "Flat bottom: its" not in table.title]
+    rows = [(keel, keel_cards(one, to_print), [(row[0], row) for row in keel.rows])]
+    for table, end in zip(stems, one.shell.hung.stems, strict=False):
+        places = [(f"strake {row[0]}" if row[1].endswith(" end") else row[1], row) for row in table.rows]
+        rows.append((table, stem_cards(one, end, to_print), places))
+    for table, cards, places in rows:
+        titles = {place_name(one, place): run_names(one, card)[0][0] for card in cards for place in card.places}
+        shared = {place: title for place, title in titles.items() if place != title}
+        is_said = "On the\ncard of" in table.columns
+        assert is_said == bool(shared)
+        for place, row in places:
+            if is_said:
+                assert row[table.columns.index("On the\ncard of")] == shared.get(place, "")
+
+
+@ALL
+def test_no_column_of_remarks_is_empty_and_the_keel_s_cards_come_fore_to_aft(name: str) -> None:
+    one = boat(name)
+    for table in rebate_tables(one, "bench"):
+        assert "Remark" not in table.columns or any(row[-1] for row in table.rows)
+    order = {place.about: number for number, place in enumerate(one.keel_gauges)}
+    for to_print in PRINT_SETS:
+        firsts = [order[card.places[0].about] for card in keel_cards(one, to_print)]
+        assert firsts == sorted(firsts)
+        assert [piece.about.place for piece in keel_gauge_pieces(one, to_print)] == [
+            card.places[0].about.place for card in keel_cards(one, to_print)
+        ]
+
+
+PRINT_SETS: tuple[PrintSet, ...] = ("bench", "full")

@@ -299,3 +299,42 @@ def test_the_bench_set_of_the_lands_takes_no_more_than_sixteen_sheets(name: str)
     printed = on_paper(boat(name).hull, bench(name), Printing(sheet("a4")))
     assert printed.plan is not None
     assert printed.plan.sheets <= 16
+
+
+@pytest.mark.parametrize("name", HULLS)
+def test_each_column_of_a_gerald_s_depths_has_one_head_and_a_rule_on_either_side_of_its_figures(name: str) -> None:
+    heads = ["off at edge", "off lap line", "left at edge", "off at edge", "off 1 lap in", "left at edge"]
+    for piece in of_part(name, "gerald sheet"):
+        straight = [path.points for path in piece.paths if len(path.points) == 2]
+        rules = np.array([points for points in straight if points[0, 0] == points[1, 0]])
+        figures = [label for label in piece.labels if label.kind == "measure"]
+        words = [
+            label
+            for label in piece.labels
+            if label.text in {"off", "at", "edge", "lap", "line", "left", "1 lap", "in"}
+        ]
+        rows: dict[float, list[Label]] = {}
+        for label in figures:
+            rows.setdefault(round(label.at[1], 3), []).append(label)
+        lands = sum(label.text.startswith("LAND") for label in piece.labels)
+        assert len(figures) == lands * 5 * 6
+        for row in rows.values():
+            row.sort(key=lambda label: label.at[0])
+            for number, label in enumerate(row):
+                half, (x, y) = text_width(label.text, label.height) / 2, label.at
+                near = rules[(rules[:, :, 1].min(axis=1) < y) & (y < rules[:, :, 1].max(axis=1)), 0, 0]
+                assert 0.0 < min(x - half - near[near < x]) < 4.0
+                own = sorted(
+                    (one for one in words if one.at[0] == pytest.approx(x) and 0.0 < one.at[1] - y < 26.0),
+                    key=lambda one: -one.at[1],
+                )
+                assert " ".join(one.text for one in own) == heads[number % 6]
+                if number % 6 < 5:
+                    assert 0.0 < min(near[near > x] - x - half) < 4.0
+        fits = [label for label in piece.labels if label.text == "block fits:"]
+        assert len(fits) == lands
+        for label in fits:
+            (below,) = [
+                one for one in piece.labels if one.at[0] == label.at[0] and 0.0 < label.at[1] - one.at[1] < 4.0
+            ]
+            assert below.text in ("lower strake", "both strakes", "lower edge only")

@@ -190,8 +190,8 @@ def test_a_block_is_said_to_fit_only_where_half_the_thickness_comes_off() -> Non
         lower = max(abs(off.lower_at_edge[-1] - half), abs(off.lower_at_lap_line[-1] - half))
         upper = max(abs(off.upper_at_edge[-1] - half), abs(off.upper_at_lap_line[-1] - half))
         words = block_words(gerald)
-        assert (words in ("lower", "both")) == (lower <= 0.2)
-        assert (words == "both") == (lower <= 0.2 and upper <= 0.2)
+        assert (words in ("lower strake", "both strakes")) == (lower <= 0.2)
+        assert (words == "both strakes") == (lower <= 0.2 and upper <= 0.2)
     (block,) = (p for p in gerald_card_pieces(boat("dinghy")) if p.name.startswith("gerald block"))
     notes = " ".join(block.notes)
     assert "every land but land 1 aft" in notes

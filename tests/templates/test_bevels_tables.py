@@ -1,5 +1,7 @@
 """The tables of the lands: every place, its gauge, the greatest bevel, where a land turns hollow, tolerances."""
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 from numpy.typing import NDArray
@@ -7,17 +9,20 @@ from scipy.optimize import fsolve
 
 from templates_gen.geometry.places import hollow_runs
 from templates_gen.geometry.planking import PlankedShell
+from templates_gen.hull.reader import read_hull
 from templates_gen.numerics.directions import cross, unit
 from templates_gen.report.lands.edges import land_notes
-from templates_gen.templates.bevels.facts import all_land_facts
-from templates_gen.templates.bevels.tables import bevel_tables
+from templates_gen.templates.bevels.facts import STRAIGHT, all_land_facts
+from templates_gen.templates.bevels.tables import bench_tables, bevel_tables
 from templates_gen.units import format_angle
+from templates_gen.words import on_sheet, short
 from tests.boats import faering
 from tests.flow import boat_of
 from tests.templates.bevel_boats import HULLS, THREE, boat, pieces
 
 Array = NDArray[np.float64]
 
+FILES = Path(__file__).parents[2] / "hulls"
 ALL = pytest.mark.parametrize("name", THREE)
 
 
@@ -37,7 +42,32 @@ def test_each_land_has_a_table_of_all_its_places_with_true_bevels(name: str) -> 
         assert table.title.startswith(f"Land {facts.land}: strake {facts.land + 1} over strake {facts.land}")
         assert len(table.rows) == len(facts.places)
         true = shell.bevel(facts.land, np.array([place.u for place in facts.places]))
-        assert [row[1] for row in table.rows] == [format_angle(float(b)) for b in true]
+        assert [row[1] for row in table.rows] == [written_bevel(float(b)) for b in true]
+
+
+def written_bevel(bevel: float) -> str:
+    """To half a degree; without a gauge, to the tenth that it has reached, in which no figure under 1° reads 1°."""
+    degrees = abs(np.degrees(bevel))
+    if degrees >= 1.0:
+        return format_angle(bevel)
+    tenths = int(degrees * 10)
+    return f"{'-' if bevel < 0.0 and tenths else ''}{f'0.{tenths}' if tenths else '0'}°"
+
+
+def test_what_the_board_leaves_to_the_depth_reads_under_1_in_the_table_of_lands_and_nothing_else_does() -> None:
+    found = 0
+    for name in THREE:
+        tables = bench_tables(boat(name), all_land_facts(boat(name)))
+        for table in tables:
+            assert "where a gerald starts, bevel and gerald together" in table.notes[0]
+            assert "Under 1°" in table.notes[0]
+        for facts in all_land_facts(boat(name)):
+            (row,) = [row for table in tables for row in table.rows if row[0] == f"{facts.land} bevel"]
+            shown = [float(cell.rstrip("°")) for cell in row[1:] if cell not in ("", "–")]
+            clear = [i for i in range(len(facts.places)) if not facts.is_in_gerald[i]]
+            assert sum(abs(one) < 1.0 for one in shown) == sum(abs(float(facts.bevel[i])) < STRAIGHT for i in clear)
+            found += sum(abs(one) < 1.0 for one in shown)
+    assert found > 3
 
 
 @ALL
@@ -194,3 +224,24 @@ def test_what_a_gerald_takes_off_in_a_hollow_is_half_of_what_the_strakes_overlap
     assert row[0] == "aft end"
     assert float(row[4]) == pytest.approx(overlap / 2, abs=0.05)
     assert float(row[5]) == pytest.approx(overlap / 2, abs=0.05)
+
+
+@pytest.mark.parametrize("file", ["dinghy", "faering", "pram"])
+def test_the_figures_of_a_row_of_the_one_table_stand_fore_to_aft(file: str) -> None:
+    made = boat_of(read_hull(FILES / f"{file}.toml"))
+    every = all_land_facts(made)
+    (table,) = bench_tables(made, every)
+    shown = 0
+    for facts in every:
+        row = next(row for row in table.rows if row[0] == f"{facts.land} bevel")
+        clear = [
+            (place.u, written_bevel(float(bevel)))
+            for place, bevel, inside in zip(facts.places, facts.bevel, facts.is_in_gerald, strict=True)
+            if not inside
+        ]
+        assert [cell for cell in row[1:] if cell not in ("", "–")] == [bevel for _, bevel in sorted(clear)]
+        heads = [heading.replace("\n", " ") for heading, cell in zip(table.columns, row, strict=True) if cell != "–"]
+        names = [short(place.place) if place.kind == "gerald" else on_sheet(place.place) for place in facts.places]
+        assert heads[1:] == [name for name, inside in zip(names, facts.is_in_gerald, strict=True) if not inside]
+        shown += len(clear)
+    assert shown > 20

@@ -60,7 +60,29 @@ def test_a_station_without_a_mould_gets_no_piece_and_no_column() -> None:
     stations = tuple(replace(s, mould=s.name in ("2", "4")) for s in hull.stations)
     without = boat_of(replace(hull, stations=stations))
     assert [piece.name for piece in mould_pieces(without)] == ["mould 2", "mould 4"]
-    assert [table.columns for table in mould_tables(without)][1] == ("", "stem", "mould 2", "mould 4", "aft transom")
+    tables = {table.title: table for table in mould_tables(without)}
+    assert tables["Half-breadths of the lands (mm)"].columns == ("", "stem", "mould 2", "mould 4", "aft transom")
+    rows = [(row[0], row[1], row[3]) for row in tables["Setting up the moulds"].rows]
+    assert rows[0] == ("station 1", f"{hull.stations[0].at:.0f}", "no mould")
+    assert [name for name, _, _ in rows] == ["station 1", "mould 2", "station 3", "mould 4", *_after_four(hull)]
+
+
+def _after_four(hull: Hull) -> list[str]:
+    return [f"station {station.name}" for station in hull.stations[4:]]
+
+
+def test_a_bowed_transom_is_set_up_by_its_centreline_and_by_its_corners() -> None:
+    (table,) = (one for one in mould_tables(boat("pram")) if one.title == "The ends")
+    rows = {(end, word): tuple(map(float, figures)) for end, word, *figures in table.rows}
+    # The hull file's own profile of the after transom, and the building line 700 mm above the base line.
+    assert rows["aft transom", "top of the profile"] == (2618.0, 700.0 - 482.0, 0.0)
+    assert rows["aft transom", "bottom of the profile"] == (2540.0, 700.0 - 144.0, 0.0)
+    # At the sheer, half-breadth 504 and height 481, a face bowed to a radius of 1800 lies its sagitta forward of the
+    # centreline, square to the rake (a circle's chord).
+    rake = np.arctan2(78.0, 338.0)
+    sagitta = 1800.0 - np.sqrt(1800.0**2 - 504.0**2)
+    x = 2540.0 + (481.0 - 144.0) * np.tan(rake) - sagitta / np.cos(rake)
+    assert rows["aft transom", "sheer"] == (pytest.approx(x, abs=0.3), 700.0 - 481.0, 504.0)
 
 
 @ALL
@@ -197,7 +219,8 @@ def test_forward_moulds_stand_forward_of_their_stations_and_after_ones_abaft(nam
     assert any(label.text.startswith("THIS IS THE AFT FACE") for label in first.labels)
     for piece, seen, half in ((first, "AFT", "STARBOARD"), (last, "AHEAD", "PORT")):  # breadth to the right
         assert any(f"seen from {seen}: {half} half" in label.text for label in piece.labels)
-        assert any(f"seen from {seen}, {half} half" in line for line in piece.title)
+        assert piece.title[1].startswith(f"{half} half, ")
+        assert piece.title[1].endswith(f"seen from {seen}")
         assert piece.facing is not None
         assert piece.facing.hand == half.lower()
     assert not any("PORT" in label.text for label in first.labels)

@@ -192,11 +192,12 @@ def test_where_the_hog_has_run_out_the_gauge_is_a_plank_s_end_in_the_deadwood_an
     assert direction_angle(apex, seat_end) == pytest.approx(places[0].rebate.angle)
     assert any(label.text.startswith("NO HOG") for label in first.labels)
     (table,) = [table for table in rebate_tables(found) if table.title == "Keel and hog"]
+    bearing = next(k for k, heading in enumerate(table.columns) if heading.startswith("Bearing"))
     for row, place, out in zip(table.rows, places, outs, strict=True):
         assert (row[-1] == "cut a rebate in the deadwood here") == out
-        assert (row[5] == "–") == out
+        assert (row[bearing] == "–") == out
         if not out:
-            assert row[5] == format_length(hog_bearing(place.rebate, found.hull.keel.hog or (0, 0)), "ft-in-8")
+            assert row[bearing] == format_length(hog_bearing(place.rebate, found.hull.keel.hog or (0, 0)), "ft-in-8")
 
 
 @pytest.mark.parametrize("name", ["dinghy", "double_ender"])
@@ -315,14 +316,15 @@ def test_an_apron_is_asked_for_exactly_where_the_seat_is_under_twice_the_thickne
         found = without_aprons(boat(name))
         tables = [table for table in rebate_tables(found) if "Remark" in table.columns and "Strake" in table.columns]
         rows = [row for table in tables for row in table.rows]
+        angles = [row[table.columns.index("Angle")] for table in tables for row in table.rows]
         on_stems = [r for r in found.rebates if r.on != "keel"]
         assert len(rows) == len(on_stems)
-        for row, rebate in zip(rows, on_stems, strict=True):
+        for row, angle, rebate in zip(rows, angles, on_stems, strict=True):
             thickness = found.hull.planking.thickness[rebate.strake - 1]
             short = thickness / np.tan(rebate.angle) < 2 * thickness
             assert (row[-1] == "needs an apron") == short
             assert row[0] == str(rebate.strake)
-            assert row[2] == format_angle(rebate.angle)
+            assert angle == format_angle(rebate.angle)
             remarks.append(row[-1])
     assert {"", "needs an apron"} == set(remarks)
 

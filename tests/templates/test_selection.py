@@ -1,13 +1,18 @@
 """What is made when a builder asks for kinds, pieces, stations or beginnings of names only."""
 
 from pathlib import Path
+from typing import Any
 
 import pytest
 
-from templates_gen.drawing.piece import Folio, PrintSet
+from templates_gen.about import About
+from templates_gen.drawing.piece import Folio, Piece, PrintSet
 from templates_gen.errors import SelectionError
 from templates_gen.geometry.boat import Boat
-from templates_gen.templates.folios import KINDS, chosen, of_set
+from templates_gen.geometry.flat_strakes import FlatStrake
+from templates_gen.templates import folios as module
+from templates_gen.templates.folios import KINDS, Planked, chosen, of_set
+from templates_gen.templates.strakes.pieces import strake_piece
 from tests.flow import checked, folio
 
 HULLS = Path(__file__).resolve().parents[2] / "hulls"
@@ -38,6 +43,25 @@ def test_a_piece_comes_alone_though_other_names_begin_with_its_name(folios: list
     assert names(folios, "transom aft") == {"transom aft"}
     assert names(folios, "strake 4") == {"strake 4"}
     assert names(folios, "rebate fore foot") == {"rebate fore foot"}
+
+
+def test_of_the_strakes_only_what_is_wanted_is_drawn_and_their_tables_are_whole(
+    boat: Boat, folios: list[Folio], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    drawn = []
+
+    def counted(boat: Boat, strake: FlatStrake, *given: Any, **more: Any) -> Piece:
+        drawn.append(strake.number)
+        return strake_piece(boat, strake, *given, **more)
+
+    monkeypatch.setattr(module, "strake_piece", counted)
+    planked, whole = Planked(boat), folios[KINDS.index("strakes")]
+    for wanted in ({3}, {3, 5}):
+        asked = {About("strake", number) for number in wanted}
+        some = module.folio(boat, "strakes", "full", planked, asked.__contains__)
+        assert {piece.name for piece in some.pieces} == {f"strake {number}" for number in wanted}
+        assert some.tables == whole.tables
+    assert drawn == [3, 5]
 
 
 def test_a_station_is_its_mould_its_keel_gauge_and_one_bevel_gauge_for_each_land_that_is_planed_there(

@@ -1,18 +1,26 @@
 """The profile of a stem or sternpost."""
 
+import re
+from itertools import groupby
 from pathlib import Path as FilePath
 
 import numpy as np
 import pytest
 from shapely import LineString, Point, Polygon
 
-from templates_gen.drawing.piece import Path, Piece, Role
+from templates_gen.about import EndName
+from templates_gen.drawing.piece import Label, Path, Piece, PrintSet, Role
 from templates_gen.geometry.stem_side import stem_side
 from templates_gen.hull.model import Stem
 from templates_gen.hull.reader import read_hull
-from templates_gen.units import format_length
+from templates_gen.templates.rebates.cards import card_name
+from templates_gen.templates.rebates.stem_gauges import stem_cards, stem_gauges
+from templates_gen.templates.rebates.stem_marks import stem_marks
+from templates_gen.templates.rebates.stem_profile import stem_piece
+from templates_gen.units import format_angle, format_length
 from tests.flow import boat_of
 from tests.templates.drawn import stem_pieces
+from tests.templates.label_clearance import crowded_labels
 from tests.templates.rebate_boats import boat
 
 CANOE = FilePath(__file__).parents[1] / "data" / "american_cruising_canoe.toml"
@@ -82,13 +90,11 @@ def test_the_view_is_of_the_port_side_with_the_bow_to_the_left(name: str, end: s
     if stem.face is None or stem.joint == "bevel":
         assert abaft != ahead
     assert any("PORT SIDE" in label.text for label in piece.labels)
-    assert "PORT side seen from outside" in piece.title[0]
-    assert piece.title[1].startswith("the bow is where the arrow FORE points")
-    (word,) = [label for label in piece.labels if label.text == "FORE"]
-    arrows = [p.points for p in of_role(piece, Role.NOTE) if len(p.points) == 5 and p.points[0, 1] == p.points[1, 1]]
-    (arrow,) = [points for points in arrows if abs(points[0, 1] - word.at[1]) < 5.0]
+    assert "PORT side seen from outside" in piece.title[1]
+    assert piece.title[2].startswith("the bow is where the arrow FORE points")
+    (word,) = [label for label in piece.labels if "FORE" in label.text]
+    assert word.text == "← FORE", "arrow and word in one, so that no joint of sheets parts them"
     assert word.angle == 0.0
-    assert arrow[1, 0] < arrow[0, 0] < word.at[0]
     left, bottom, right, top = outline(piece).bounds
     station = boat(name).hull.stations[0 if end == "fore" else -1].at
     assert right < station if end == "fore" else left > station
@@ -120,12 +126,55 @@ def test_each_land_has_a_mark_square_across_the_rabbet_at_its_height(name: str, 
     assert sum(shown) >= len(shown) - 2, "at the head there may be room for the name only"
 
 
+@pytest.mark.parametrize("to_print", ["bench", "full"])
+def test_on_a_stem_that_bends_hard_no_words_lie_over_others_and_all_that_a_stem_has_is_named(
+    to_print: PrintSet,
+) -> None:
+    drawn = boat_of(read_hull(CANOE))
+    for end in drawn.shell.hung.stems:
+        piece = stem_piece(drawn, end, to_print)
+        assert crowded_labels(piece) == []
+        words = " ".join(label.text for label in piece.labels)
+        assert all(word in words for word in ("← FORE", "waterline", "sheer", "land 9", "garboard's end"))
+
+
+def rows_at(piece: Piece, starts: str) -> list[list[Label]]:
+    """Each block of rows, or single label, whose first row begins so."""
+    blocks = [list(rows) for _, rows in groupby(piece.labels, key=lambda label: label.block or id(label))]
+    return [rows for rows in blocks if rows[0].text.startswith(starts)]
+
+
 @each_stem
-def test_each_gauge_has_a_line_square_to_the_rabbet_with_its_name(name: str, end: str) -> None:
-    piece, _ = profile(name, end)
-    for strake in range(1, boat(name).hull.planking.strakes + 1):
-        words = [label.text for label in piece.labels]
-        assert any(f"strake {strake}" in text.split(":")[0] for text in words)
+@pytest.mark.parametrize("to_print", ["bench", "full"])
+def test_each_gauge_s_line_bears_the_title_of_its_card_and_the_card_s_angle_at_its_own_end(
+    name: str, end: EndName, to_print: PrintSet
+) -> None:
+    found = boat(name)
+    piece, side = stem_piece(found, end, to_print), stem_side(found.shell, end, found.rebates)
+    words = {" ".join(row.text for row in rows): rows for rows in rows_at(piece, "gauge")}
+    count = 0
+    for card, gauge in zip(stem_cards(found, end, to_print), stem_gauges(found, end, to_print), strict=True):
+        written = card_name(found, card).replace(", ", " and ")
+        assert all(part in " ".join(label.text for label in gauge.labels) for part in written.split(" and "))
+        title = re.compile(
+            f"gauge {re.escape(written)}:? {re.escape(format_angle(card.angle))}( its line is this end)?$"
+        )
+        count += sum(bool(title.match(text)) for text in words)
+    marks = stem_marks(found, end, side, False, to_print)
+    assert len(rows_at(piece, "gauge")) == len(marks.gauges)
+    assert count == len(words)
+    tips = [side.inside(np.array(at), side.bearding_at(at)) for _, at, _ in marks.gauges]
+    leaders = [path.points for path in of_role(piece, Role.NOTE) if len(path.points) == 2]
+    for rows in rows_at(piece, "gauge"):
+        near = min(float(np.linalg.norm(tip - label.at)) for tip in tips for label in rows)
+        led = min(float(np.linalg.norm(leader[1] - label.at)) for leader in leaders for label in rows)
+        assert min(near, led) < 9.0
+        for label in rows:
+            inward = side.side(
+                np.array(side.along[np.argmin(np.linalg.norm(side.inside(side.along, 0.0) - label.at, axis=1))])
+            )[2]
+            along = np.array([np.cos(label.angle), np.sin(label.angle)])
+            assert abs(float(along @ inward)) > 0.9, "square to the rabbet line, not along the bearding line"
 
 
 @each_stem

@@ -377,7 +377,7 @@ def test_both_stretches_are_told_by_name(name: str) -> None:
             100.0 * value for value in (abs(hang.edge_stretch), strake.strip.most, strake.strip.least)
         )
         run = boat(name).hull.notation.spoken_length(300.0)
-        wanted = f"at most {mean:.2f} % over {run} (the verdict is from this); greatest anywhere "
+        wanted = f"at most {mean:.2f} % over {run} (judged by this); greatest anywhere "
         wanted += f"{most:+.2f}/−{-least:.2f} %"
         assert wanted in printed(piece)
         assert row[8:10] == (f"{most:+.2f} / {least:+.2f}", f"{hang.edge_stretch * 100.0:+.2f}")

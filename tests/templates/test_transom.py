@@ -101,6 +101,21 @@ def test_breadths_of_a_bowed_transom_are_laid_off_along_its_arc() -> None:
     assert np.min(np.linalg.norm(outline(pieces("pram")["transom aft"]) - sheer, axis=1)) < 0.01
 
 
+def test_the_top_of_a_bowed_transom_is_level_in_space_and_the_rough_line_leaves_wood_over_the_profile() -> None:
+    after = pieces("pram")["transom aft"]
+    (net,), (rough,) = (lines(after, role) for role in (Role.CUT, Role.ROUGH))
+    # The hull file: profile from (2540, 144) to (2618, 482), radius 1800; the sheer is 504 out at a height of 481.
+    # A point bowed forward by its sagitta, square to the rake, also rises by that times the sine of the rake.
+    rake = np.arctan2(78.0, 338.0)
+    corner = int(np.argmax(net[:, 1] + net[:, 0]))
+    top = net[corner:]
+    sagitta = 1800.0 * (1.0 - np.cos(top[:, 0] / 1800.0))
+    heights = 144.0 + top[:, 1] * np.cos(rake) + sagitta * np.sin(rake)
+    assert len(top) > 20
+    assert np.abs(heights - 481.0).max() < 0.01
+    assert rough[:, 1].max() == pytest.approx(338.0 / np.cos(rake) + boat("pram").hull.allowances.sheer, abs=0.01)
+
+
 @BEVELLED
 def test_the_two_faces_lines_part_by_what_is_written_beside_each_strake(name: str) -> None:
     for sheet in transom_sheets(boat(name)):
@@ -150,6 +165,27 @@ def test_the_wood_is_sawn_outside_both_faces(name: str) -> None:
         for point in saw[1:-2]:
             near = min(LineString(line).distance(Point(point)) for line in (sheet.outer, sheet.inner))
             assert near < 12.0
+
+
+@ALL
+def test_the_foot_is_left_rough_clear_of_other_lines_and_says_what_it_is_fitted_to(name: str) -> None:
+    for sheet in transom_sheets(boat(name)):
+        piece = pieces(name)[f"transom {sheet.end}"]
+        (saw,) = lines(piece, Role.ROUGH)
+        lowest = float(saw[:, 1].min())
+        for level in (0.0, sheet.shape.rabbet[1], sheet.outer[0, 1], sheet.inner[0, 1]):
+            assert level - lowest >= 2.0 - 1e-9
+        # with the centreline the inner face's line goes all the way round
+        inner = lines(piece, Role.FAR)[0]
+        assert inner[0].tolist() == [0.0, sheet.inner[0, 1]]
+        texts = [label.text for label in piece.labels]
+        start = texts.index("BOTTOM: fit to keel or hog,")
+        assert texts[start + 1] == "leave the rough wood"
+        wood = Polygon(outline(piece))
+        for label in piece.labels[start : start + 2]:
+            assert wood.contains(Polygon(label_box(label, text_width)))
+        up = boat(name).hull.notation.height(float(sheet.outer[0, 1]))
+        assert any("bottom" in text and f"up {up}" in text for text in texts)
 
 
 @pytest.mark.parametrize(("rake", "word"), [(15.0, "inner larger"), (0.0, "square"), (-15.0, "OUTER larger")])
@@ -309,7 +345,7 @@ def test_name_hand_and_face_stand_inside_the_cut_line_and_so_does_the_saw_s(name
 
 @ALL
 def test_one_instruction_to_saw_stands_on_the_sheet_in_the_title_and_in_the_notes(name: str) -> None:
-    words = "saw to the rough line (long dashes, outside the larger face), never to the full line"
+    words = "saw to the rough line (long dashes, outside the larger face), never to the net line"
     for end in [sheet.end for sheet in transom_sheets(boat(name))]:
         piece = pieces(name)[f"transom {end}"]
         sheet = " ".join(label.text for label in piece.labels).lower()
@@ -327,7 +363,7 @@ def test_a_leader_runs_from_each_label_beside_the_centreline_to_what_it_names(na
         wide = np.diff(sheet.corners[:, 1])
         beside = [label for label in piece.labels if label.anchor == "end" and label.at[0] < 0.0]
         for label in beside:
-            kind, number = re.match(r"(rabbet|land|strake|sheer) ?(\d*)", label.text).groups()  # type: ignore[union-attr]
+            kind, number = re.match(r"(rabbet|bottom|land|strake|sheer) ?(\d*)", label.text).groups()  # type: ignore[union-attr]
             if kind == "strake" and wide[int(number) - 1] <= 7.5:
                 continue
             starts = [points[0] - label.at for points in lines(piece, Role.NOTE)]

@@ -211,7 +211,7 @@ def _check_heights(shell: PlankedShell, piece: CrossPiece, faces: tuple[InsideSe
     """Refuse a top above the sheer, and heights at which there is no planking."""
     units = shell.hull.units
     if not faces[0].facets:
-        raise refusal(piece, "at", "meets no strake as a whole; move it toward amidships")
+        raise refusal(piece, "at", "does not meet a whole strake; move it toward amidships")
     sheer = min(float(face.corners[-1, 1]) for face in faces)
     low = max(float(face.corners[0, 1]) for face in faces)
     if piece.top is not None and piece.top > sheer + SPOKEN:

@@ -302,7 +302,7 @@ def timbers_shape(shell: PlankedShell, piece: TimberList) -> TimbersShape:
         if all(float(face.distance(points).max()) < 0.0 for *_, face in inner_faces(shell)):
             found.append(Timber(number, x, float(np.linalg.norm(np.diff(line, axis=0), axis=1).sum()), line))
     if not found:
-        raise refusal(piece, "kind", "has none that cross the keel; check timbers and at in [fastenings]")
+        raise refusal(piece, "kind", "has no timber that crosses the keel; check timbers and at in [fastenings]")
     return TimbersShape(piece, tuple(found))
 
 

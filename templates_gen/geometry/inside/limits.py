@@ -89,5 +89,5 @@ def check_transoms(shell: PlankedShell, piece: Inside, key: str, points: Array) 
         past = float(inner.distance(np.concatenate([points, centre])).max())
         if past > _NEAR:
             side = "aft" if end == "fore" else "forward"
-            text = f"crosses {name} by {spoken_length(past, shell.hull.units)}; move it so far {side}, or more"
+            text = f"crosses {name} by {spoken_length(past, shell.hull.units)}; move it {side} by that or more"
             raise refusal(piece, key, text)

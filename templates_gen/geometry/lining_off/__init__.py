@@ -1,1 +1,1 @@
-"""Lining off: where the lands run when the builder leaves it to the tool, chosen by least squares."""
+"""Lining off: where the lands run when the builder leaves it to the program, chosen by least squares."""

@@ -44,7 +44,7 @@ _TRIALS = 4
 
 @dataclass(frozen=True)
 class Fit:
-    """Planking that was tried on a hull and fits; `hull` is lined off by the tool without pins."""
+    """Planking that was tried on a hull and fits; `hull` is lined off by the program without pins."""
 
     hull: Hull
     is_lap_changed: bool = False
@@ -153,7 +153,7 @@ def fewest(hull: Hull) -> Hull:
     if count is None:
         lap, edge = (spoken_length(x, hull.units) for x in (hull.planking.lap, min(hull.planking.least_edge)))
         raise BoatError(
-            f"no number of strakes goes round with a lap of {lap}, a least edge of {edge} and widths that change "
+            f"no number of strakes fits with a lap of {lap}, a least edge of {edge} and widths that change "
             f"gradually; {words_of(fits(hull, line))}",
             ("planking", "lap"),
             "land",

@@ -242,7 +242,7 @@ def _taper_term(aim: Aim, width: Array) -> Term:
 
 
 def _toward_end(shares: Array) -> Array:
-    """For every bay 1 where it lies abaft the place of greatest width, -1 forward of it, shape (N, p - 1).
+    """For every bay 1 where it lies aft of the place of greatest width, -1 forward of it, shape (N, p - 1).
 
     Where several places have about the greatest width, the bays between them count less, down to 0.
     """

@@ -1,4 +1,4 @@
-"""Lining off: where the lands run when the builder leaves it to the tool, chosen by least squares.
+"""Lining off: where the lands run when the builder leaves it to the program, chosen by least squares.
 
 Fair lands, strakes that show alike and change gradually, no bevel more than its lap carries: see `energy`
 for what is weighed against what. Marks that are pinned stay, all others make way.

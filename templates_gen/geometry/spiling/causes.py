@@ -245,8 +245,8 @@ def odd_problems(strake: FlatStrake, laid: Laid, odd: tuple[OddPoint, ...]) -> l
         return []
     points = _point_words(strake.shell.hull, [(one.edge, one.place) for one in odd])
     text = (
-        f"strake {strake.number}: {len(odd)} points do not fit the run of their edges: {points}. They are too many, "
-        "or a whole end, to draw the strake without them; read them again"
+        f"strake {strake.number}: {len(odd)} points do not fit the run of their edges: {points}. Without them the "
+        "strake cannot be drawn, because they are too many or a whole end; read them again"
     )
     expected = f"{int(MOST_LEFT_OUT * len(laid.places))} at most, and not both of an end"
     return [Problem(("strake",), text, expected, "strake", f"{len(odd)} of {len(laid.places)}")]
@@ -285,9 +285,9 @@ def _lost_problem(strake: FlatStrake, laid: Laid, near: str) -> Problem:
     lost = [place for place, out in zip(laid.places, laid.is_left_out, strict=True) if out]
     points = _point_words(strake.shell.hull, lost)
     text = (
-        f"strake {strake.number}: {len(lost)} points are not {near}: {points}. They are too many, or a whole end, to "
-        "draw the strake without them. Check that the line is straight, the places are right, and these arcs were "
-        "swung from between both edges"
+        f"strake {strake.number}: {len(lost)} points are not {near}: {points}. Without them the strake "
+        "cannot be drawn, because they are too many or a whole end. Check that the line is straight, the places are "
+        "right, and these arcs were swung from between both edges"
     )
     most = int(MOST_LEFT_OUT * len(laid.places))
     expected = f"{most} at most, and not both of an end"

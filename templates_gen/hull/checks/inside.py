@@ -78,8 +78,8 @@ def _bay_problems(piece: CrossPiece, parts: Parts) -> Iterator[Problem]:
     if piece.thickness >= after - before:
         thick, first, last = (spoken(one, parts.units) for one in (piece.thickness, before, after))
         text = (
-            f"{_name(piece)} is {thick} thick, as much as the bay that it stands in, from {first} to {last}, or "
-            "more; check the thickness and units"
+            f"{_name(piece)} is {thick} thick, at least as much as the bay that it stands in, from {first} to "
+            f"{last}; check the thickness and units"
         )
         yield _problem(piece, "thickness", text, f"less than {spoken(after - before, parts.units)}")
 

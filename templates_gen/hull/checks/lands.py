@@ -28,7 +28,10 @@ def land_problems(parts: Parts) -> Iterator[Problem]:
             if not LEAST_FACTOR <= factor <= GREATEST_FACTOR:
                 expected = f"from {LEAST_FACTOR} to {GREATEST_FACTOR}"
                 yield Problem(
-                    ("lands", key), f"[lands] {key} is not a likely share of a strake's width", expected, "land"
+                    ("lands", key),
+                    f"[lands] {key} is not a likely share of a strake's width; check it",
+                    expected,
+                    "land",
                 )
         yield from strip_problems(lands, parts)
         yield from pin_problems(lands, parts)

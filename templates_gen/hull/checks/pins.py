@@ -1,4 +1,4 @@
-"""How far sections reach, and what pinned marks and the rubbing strip must be, when the tool lines the lands off."""
+"""How far sections reach, and what pinned marks and the rubbing strip must be, when the program lines off lands."""
 
 from collections.abc import Iterator
 from math import atan2, cos, tan
@@ -49,7 +49,7 @@ def on_bench(name: str, transom: Transom, points: Array) -> Array:
 
 
 MOST_PINNED = 16
-"""With pins at more places than this the tool no longer lines off."""
+"""With pins at more places than this the program no longer lines off."""
 
 
 def strip_problems(lands: Lands, parts: Parts) -> Iterator[Problem]:

@@ -221,7 +221,7 @@ def _offset_problems(path: tuple[str, ...], value: float, least: float, units: U
         place = path[-1]
         where = f"the {place} end" if place in ("fore", "aft") else f"station {place}"
         where = place if place.startswith(HALF_WAY) else where
-        text = f"strake {path[1]}, {where}: its edge is as far from its mark as a strake is wide"
+        text = f"strake {path[1]}, {where}: its edge is as far from its mark as a strake is wide; measure it again"
         yield Problem(path, text, f"less than {spoken(least, units)} either way", "offsets")
 
 

@@ -196,7 +196,7 @@ def _name_problems(path: tuple[str, str], hull: Hull) -> Iterator[Problem]:
         yield Problem(path, HALF_BOAT, "no such table", "mould", shown_key(key))
         return
     if key in ("fore", "aft"):
-        text = f"an end of the boat is no mould; write how it stands under [end.{key}]"
+        text = f"an end of the boat is not a mould; write how it stands under [end.{key}]"
     elif any(station.name == key for station in hull.stations):
         text = f"station {shown_key(key)} has no mould; take this table out"
     expected = nearest_word(key, moulds) or (f"one of {', '.join(moulds)}" if moulds else "no such table")

@@ -66,7 +66,7 @@ def _size_problems(plank: MeasuredPlank) -> Iterator[Problem]:
     for key in ("thickness", "thickness_below"):
         size = getattr(plank, key)
         if size is not None and not THINNEST <= size <= THICKEST:
-            text = f"a plank {spoken(size, plank.units)} thick is not made; is units right for this figure?"
+            text = f"planks {spoken(size, plank.units)} thick are not made; is units right for this figure?"
             yield Problem((key,), text, f"{least} to {most}", "strake")
     yield from _lap_size_problems(plank)
     if plank.turn is not None and not 0.0 <= plank.turn <= np.pi:
@@ -225,7 +225,8 @@ def _end_problems(plank: MeasuredPlank) -> Iterator[Problem]:
             expected = f"{spoken(plank.lap / 2, plank.units)} to {spoken(50.0 * plank.lap, plank.units)}"
             yield Problem((name, "width_above"), text, expected, "strake")
         if end.allowance is not None and not 0.0 <= end.allowance <= _MOST_ALLOWANCE:
-            text = f"[{name}] allowance: {spoken(end.allowance, plank.units)} is no wood to leave past an end"
+            size = spoken(end.allowance, plank.units)
+            text = f"[{name}] allowance: {size} is not a likely length to leave past an end; check it"
             yield Problem((name, "allowance"), text, f"0 to {spoken(_MOST_ALLOWANCE, plank.units)}", "strake")
 
 
@@ -266,7 +267,7 @@ def _old_hole_problems(plank: MeasuredPlank, given: Fastened) -> Iterator[Proble
     """Yield old holes that are none, out of order or in one another, and keys by which others would be spaced."""
     for key in ("first", "between", "spacing"):
         if getattr(given, key) is not None:
-            text = f"[fastenings] has old_holes, so no others are spaced; take {key} out, or old_holes"
+            text = f"[fastenings] has old_holes, so no others are spaced; take out {key} or old_holes"
             yield Problem(("fastenings", key), text, f"no {key} with old_holes", "strake")
     holes, path = given.old_holes, ("fastenings", "old_holes")
     if not 1 <= len(holes) <= _MOST_HOLES:

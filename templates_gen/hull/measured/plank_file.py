@@ -46,7 +46,7 @@ _WIDTH_WORDS = "three figures: along the straight edge, offset of the lower land
 def _triple(value: object, info: ValidationInfo) -> tuple[float, float, float]:
     """Return a place measured square to a batten (along, lower offset, upper offset), in mm."""
     if not isinstance(value, list) or len(value) != 3:
-        reason = "these are not three figures; write all three, a 0 among them too"
+        reason = "these are not three figures; write all three, even where one is 0"
         raise PydanticCustomError("length", "{reason}", {"reason": reason, "expected": _WIDTH_WORDS})
     try:
         along, low, high = (read_length(one, info) for one in value)
@@ -61,7 +61,7 @@ _BEVEL_WORDS = "degrees, or { gap = …, width = … } under a straight scrap; n
 def _degrees(value: object) -> float:
     """Return an angle in radians from degrees as typed: a number, or text such as "6,5°". Raises ValueError."""
     if isinstance(value, bool) or not isinstance(value, int | float | str):
-        raise ValueError("this is no angle; write a number of degrees, such as 6.5")
+        raise ValueError("this is not an angle; write a number of degrees, such as 6.5")
     if isinstance(value, str):
         text = value.replace("°", "").strip().replace(",", ".")
         try:
@@ -93,7 +93,7 @@ def _bevel(value: object, info: ValidationInfo) -> ReadBevel:
 def _by_gap(value: dict[str, object], info: ValidationInfo) -> ReadBevel:
     """Return a bevel found from a gap under a straight scrap. Raises ValueError."""
     if set(value) != {"gap", "width"}:
-        raise ValueError("a bevel by a gap has a gap and a width and no more; write both")
+        raise ValueError("a bevel by a gap has just a gap and a width; write both")
     gap, width = (read_length(value[key], info) for key in ("gap", "width"))
     if width < _LEAST_WIDTH:
         least = notation_of(_spoken_units((info.context or {}).get("units"))).about(_LEAST_WIDTH)
@@ -155,7 +155,7 @@ class FastenedTable(Table):
     )
     between: int | None = Field(
         None,
-        description="a whole number: fastenings between two measured places, those on a timber between them too",
+        description="a whole number: fastenings between two measured places, with those on a timber between them",
     )
     spacing: MeasuredLength | None = Field(
         None, description="greatest distance from one to the next; each measured place has one"

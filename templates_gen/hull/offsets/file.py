@@ -252,7 +252,7 @@ def _squared(rows: list[CellRow]) -> list[CellRow]:
 
 
 def _hollow_cell(formula: str) -> Cell:
-    return Cell(shortened(formula, 40), "a formula whose value is not stored; open the table, compute it and save it")
+    return Cell(shortened(formula, 40), "a formula without a stored value; open the table, compute it and save it")
 
 
 def _cell(value: object) -> Cell:

@@ -179,7 +179,7 @@ class Files {
 
   // What a figure that is not complete still lacks.
   whatLacks(cell) {
-    if (this.lengths.read(cell.text) === null) return `“${cell.text}” is no length. Type it again.`;
+    if (this.lengths.read(cell.text) === null) return `“${cell.text}” is not a length. Type it again.`;
     return "the direction is missing. Tap the figure, then a direction.";
   }
 
@@ -187,7 +187,7 @@ class Files {
   sizeProblem(what, text, low, high) {
     if (!text) return [];
     const size = this.lengths.read(text);
-    if (size === null) return [`${what}: “${text}” is no length. Type it again.`];
+    if (size === null) return [`${what}: “${text}” is not a length. Type it again.`];
     if (size >= low && size <= high) return [];
     return [`${what} is far from the drawn one. Expected ${this.lengths.spoken(low)} to ${this.lengths.spoken(high)}; measure it again.`];
   }

@@ -75,7 +75,7 @@ class Findings {
     const text = `Strake ${one.strake}${of}, ${this.boat.titles[one.place]}: ${this.lengths.spokenMark(one.value)} was measured; ` +
       `the rest of its edge leads to ${this.lengths.spokenMark(one.expected)}.`;
     const found = { strake: one.strake, side: own, place: one.place };
-    if (one.isShared) return { ...found, text: `${text} The strake next to it is off in the same way, so it was built so.` };
+    if (one.isShared) return { ...found, text: `${text} The strake next to it is off in the same way, so it was built that way.` };
     if (one.isAlone) return { ...found, isOdd: true, text: `${text} Measure it again, and the place next to it too.` };
     if (one.isSure) return { ...found, canBeUnsure: true, text: `${text} You are sure of it, so it is used.` };
     return {
@@ -93,11 +93,11 @@ class Findings {
     const of = one.strake ? `strake ${one.strake}${on}${rival}` : `every strake${on}`;
     const found = { strake: one.strake, side, isMistake: true, isOdd: true };
     if (one.what === "signs")
-      return { ...found, text: `The directions of ${of} look exchanged: toward sheer for toward keel. On a boat built keel up, the sheer is below. Measure one place again.` };
+      return { ...found, text: `The directions of ${of} seem to be exchanged: toward sheer for toward keel. On a boat built keel up, the sheer is below. Measure one place again.` };
     if (one.what === "shifted marks")
-      return { ...found, text: `The figures of ${of} look measured from the shifted marks. Measure from the marks that were drawn when the moulds were made.` };
+      return { ...found, text: `The figures of ${of} seem to be measured from the shifted marks. Measure from the marks that were drawn when the moulds were made.` };
     const off = this.lengths.spokenMark(one.off);
-    return { ...found, text: `On the mean, ${of} is ${off} of where its pattern was to bring it. Check the marks, the direction, and that it was cut from the newest pattern.` };
+    return { ...found, text: `On average, ${of} is ${off} of where its pattern was to bring it. Check the marks, the direction, and that it was cut from the newest pattern.` };
   }
 
   // Whether any strake was measured on each side by itself, or the sides of a mould stand differently.

@@ -148,7 +148,7 @@ class Opening {
     const [kind, one] = table.path, at = this.boat.moulds.findIndex(({ path }) => path[0] === kind && path[1] === one);
     if (at < 0) throw new Error(`This boat has no ${kind} called “${one}”. Correct the name.`);
     const isAcross = rest.length > 0 || [...table.keys()].some((key) => MOULD_KEYS.get(key)?.axis === 0);
-    if (isAcross && this.boat.moulds[at].farthest[0] === null) throw new Error(`The ${this.boat.moulds[at].title} stands on the centreline. Take its sides, out and in out of the file.`);
+    if (isAcross && this.boat.moulds[at].farthest[0] === null) throw new Error(`The ${this.boat.moulds[at].title} stands on the centreline. Remove its out, in, port and starboard from the file.`);
     return at;
   }
 

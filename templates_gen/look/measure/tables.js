@@ -41,8 +41,8 @@ class Field {
     if (direction) element("span", this.node, direction, "way");
     if (doubt) element("span", this.node, doubt, "doubt");
     this.node.classList.toggle("odd", doubt !== "");
-    const said = text ? [text, direction, doubt].filter(Boolean).join(", ") : "nothing yet";
-    this.node.setAttribute("aria-label", `${this.name}: ${said}`);
+    const spoken = text ? [text, direction, doubt].filter(Boolean).join(", ") : "nothing yet";
+    this.node.setAttribute("aria-label", `${this.name}: ${spoken}`);
   }
 }
 

@@ -107,7 +107,7 @@ class MeasureView {
     const [marks, section] = this.boat.moulds.some(isMould) ? ["drawn when the moulds were made", "mould"] : ["set out from the drawing", "section"];
     const half = this.hasHalfWays ? " Half-way between two marks bend a batten along the drawn marks, and measure from that." : "";
     this.drawHow(parent, `Measure from the marks ${marks}, not from shifted ones.`, `How far is the upper inside corner of strake ${k + 1} ` +
-      `from its mark, along the ${section}, the stem or the transom? Tap the figure, then the direction. On a boat built keel up, the sheer is below. Leave out what you cannot reach; three places are the fewest.${half}`);
+      `from its mark, along the ${section}, the stem or the transom? Tap the figure, then the direction. On a boat built keel up, the sheer is below. Leave out what you cannot reach, but measure at three places or more.${half}`);
     const choice = element("div", parent, undefined, "choice");
     for (const [isApart, text] of [[true, "Each side"], [false, "One for both sides"]]) {
       const one = button(choice, text, "", () => this.setApart(k, isApart));
@@ -245,7 +245,7 @@ class MeasureView {
     this.file.refresh();
   }
 
-  // What is said of where the figures are kept.
+  // What the page tells about where the figures are kept.
   keptWords() {
     if (this.store.isRefused) return "This browser keeps nothing. Save the file before you close the page.";
     if (this.record.isUnreadable) return "What this browser kept could not be read, and was put aside. Type the figures again, or go on with your saved file.";
@@ -255,7 +255,7 @@ class MeasureView {
   // Why a field of a strake that hangs is marked; "" if it is not.
   hungDoubt(field, found) {
     const { text } = field.get();
-    if (text && this.lengths.read(text) === null) return "no length";
+    if (text && this.lengths.read(text) === null) return "not a length";
     if (!text || !(field.side || field.farthest !== null)) return "";
     if (field.farthest !== null) return Math.abs(this.files.signed(field.cell, field.ways)) > field.farthest ? "too far" : "";
     const mark = this.files.markOf(field.cell);
@@ -267,11 +267,11 @@ class MeasureView {
   // Why a field of a spiling is marked; "" if it is not.
   spilingDoubt(field, found) {
     const { text } = field.get();
-    if (text && this.lengths.read(text) === null) return "no length";
+    if (text && this.lengths.read(text) === null) return "not a length";
     return field.edge && found.some((one) => one.edge === field.edge && one.place === field.place) && text ? "read again" : "";
   }
 
-  // Lists one thing that does not fit, with what can be said of it.
+  // Lists one thing that does not fit, with what can be done about it.
   drawFinding(one) {
     const line = element("li", this.list, one.text, one.isOdd || one.edge ? "odd" : "");
     const cell = one.canBeSure || one.canBeUnsure ? this.record.hanging(one.strake - 1)[one.side][one.place] : null;

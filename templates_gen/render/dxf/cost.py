@@ -136,7 +136,7 @@ def cost_table(costs: Sequence[SheetCost], rates: Rates, units: UnitName) -> Tab
         tuple(rows),
         (
             f"Feed {rates.feed:g}, plunge {rates.plunge:g}, lift {rates.lift:g} mm a minute; one pass; the tool "
-            f"moves over at {CLEAR:g} mm above the wood. Changes of tool are not counted.",
+            f"moves across at {CLEAR:g} mm above the wood. Changes of tool are not counted.",
             "Set your own rates with --feed, --plunge and --lift.",
         ),
         word_columns=(),

@@ -14,7 +14,7 @@ from templates_gen.drawing.marks import label_boxes
 from templates_gen.drawing.piece import Array, Label, Piece
 from templates_gen.render.dxf.layout import plain_ascii
 from templates_gen.render.dxf.stroke_font import text_width
-from templates_gen.words import name_on_sheets, piece_name, written
+from templates_gen.words import name_in_print, piece_name, written
 
 HEIGHTS = (5.0, 4.0, 3.0)
 """Heights of capitals that a name is tried in, mm."""
@@ -89,7 +89,7 @@ def name_rows(piece: Piece) -> tuple[str, ...]:
         rows = [f"L{about.number} {written(about.place).removeprefix('half-way ')}"]
     elif not rows:
         has_length = about.part == "gerald block"
-        rows = [name_on_sheets(about, piece.name if has_length or about.thing == "boat" else piece_name(about))]
+        rows = [name_in_print(about, piece.name if has_length or about.thing == "boat" else piece_name(about))]
     if about.hand and about.thing != "strake":
         rows[0] = f"{rows[0]} {about.hand}"
     return tuple(" ".join(plain_ascii(row).upper().split()) for row in rows)

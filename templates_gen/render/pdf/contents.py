@@ -167,9 +167,15 @@ def condensed(entries: Sequence[Entry]) -> list[Entry]:
         if len(run) < 3 or last - first + 1 >= len(run):
             lines += run
         else:
-            text = f"{' '.join(run[0].text.split(' ')[:2])} … ({len(run)})"
+            text = f"{' '.join(_common([entry.text.split(' ') for entry in run]))} … ({len(run)})"
             lines.append(replace(run[0], text=text, first=first, last=last))
     return lines
+
+
+def _common(texts: Sequence[Sequence[str]]) -> list[str]:
+    """Return the words with which all of some texts begin."""
+    same = itertools.takewhile(lambda words: len(set(words)) == 1, zip(*texts, strict=False))
+    return [words[0] for words in same]
 
 
 _LONG_RUN = 12
@@ -179,17 +185,24 @@ _LONG_RUN = 12
 def entries_of(body: Sequence[Page], names: Sequence[str]) -> list[Entry]:
     """Return the list of what is on which page, a line for each bookmark: pieces in their order, the rest round them.
 
-    Pages without bookmarks belong to the last one before them. A piece's own table on its sheets has no line.
+    Pages without bookmarks belong to the last one before them. Tables of one kind, each on its own piece's sheets,
+    have one line together.
     """
+    own: dict[str, list[int]] = {}
     found: dict[str, Entry] = {}
     latest = ""
     for number, page in enumerate(body, start=1):
         for bookmark in page.bookmarks:
             found[bookmark] = Entry(bookmark, number, number)
             latest = bookmark
-        found |= {text: Entry(text, number, number) for text in page.inserts if not text.endswith(page.subject)}
+        for text in page.inserts:
+            if page.subject and text.endswith(page.subject):
+                own.setdefault(text.removesuffix(page.subject).rstrip(": "), []).append(number)
+            else:
+                found[text] = Entry(text, number, number)
         if not page.bookmarks and latest:
             found[latest] = replace(found[latest], last=number)
+    found |= {stem: Entry(f"{stem} … ({len(at)})", min(at), max(at)) for stem, at in own.items()}
     pieces = [found.pop(name) for name in names if name in found]
     first = min((piece.first for piece in pieces), default=0)
     before, after = ([e for e in found.values() if (e.first < first) == is_before] for is_before in (True, False))

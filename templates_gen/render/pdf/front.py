@@ -3,8 +3,10 @@ are used, and how their sheets go together.
 """
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from functools import partial
+from itertools import chain, repeat
 
 import numpy as np
 from numpy.typing import NDArray
@@ -32,7 +34,7 @@ from templates_gen.render.pdf.page import (
     set_lines,
 )
 from templates_gen.render.pdf.table import table_pages
-from templates_gen.render.pdf.template_pages import notes_pages
+from templates_gen.render.pdf.template_pages import Figures, notes_pages
 
 Array = NDArray[np.float64]
 
@@ -60,6 +62,9 @@ _OTHER_PAPER = (
 
 
 _IN_INCHES = "(3 15/16 in)"
+_OFF_MEANING = "take-off ×4, or as it says: read it with the take-off comb"
+_RIVET_MEANING = "rivet: drill when the strake hangs"
+_TIMBER_MEANING = "rivet on the timber of that number: drill when the timbers are in"
 _JOINT_MEANING = "two sheets meet here; lay crosses with the same number on top of each other"
 
 
@@ -87,6 +92,8 @@ class Part:
         Those that are not in the file itself.
     paper : str
         What the file is printed on.
+    figures : mapping of str to tuple
+        The figures of pieces that have some, by their names.
     """
 
     entries: Sequence[Entry]
@@ -94,6 +101,7 @@ class Part:
     maps: Sequence[tuple[Piece, Tiling]]
     tables: tuple[Table, ...] = ()
     paper: str = ""
+    figures: Mapping[str, Figures] = field(default_factory=dict)
 
 
 def pages_to_read(
@@ -106,7 +114,11 @@ def pages_to_read(
 ) -> list[Page]:
     """Return what is read before the templates of some files."""
     body = [
-        *notes_pages([one for part in parts for one in part.notes], sheet),
+        *notes_pages(
+            [one for part in parts for one in part.notes],
+            sheet,
+            {name: figures for part in parts for name, figures in part.figures.items()},
+        ),
         *assembly_pages([one for part in parts for one in part.maps], sheet, header),
         *table_pages([table for part in parts for table in part.tables], sheet, title),
     ]
@@ -137,11 +149,11 @@ def front_pages(
     `words` stand in the test square. A sketch takes the place of the key of lines.
     """
     way = sheet.page
-    area = way.drawing
+    area = way.text
     square = Rectangle(area.left + 1, area.top - _HEAD - SQUARE, area.left + 1 + SQUARE, area.top - _HEAD)
     below = square.bottom - 8.0
     cautions = _caution_lines(header, area.width)
-    texts = columns(cautions, iter([below - area.bottom] + [area.height] * len(cautions))) if cautions else [[]]
+    texts = columns(cautions, chain([below - area.bottom], repeat(area.height))) if cautions else [[]]
     drawn: list[list[Drawer]] = [[_draw_head(title, header, area, square, words)]]
     drawn[0].append(_draw_beside(Rectangle(square.right + 7.0, square.bottom, area.right, square.top), sketch))
     drawn += [[] for _ in texts[1:]]
@@ -159,9 +171,13 @@ def front_pages(
 
 
 def _caution_lines(header: Header, width: float) -> list[Line]:
-    """Return the cautions under their heading."""
-    lines = [line for caution in header.cautions for line in item(caution, width)]
-    return [*paragraph("Cautions", width, 3.0), *lines] if lines else []
+    """Return what is to be known of this boat, and the cautions, each under its heading."""
+    lines: list[Line] = []
+    for heading, texts in (("Before you cut wood", header.warnings), ("Cautions", header.cautions)):
+        if texts:
+            lines += paragraph(heading, width, 3.0, above=3.0 if lines else 0.0)
+            lines += [line for text in texts for line in item(text, width)]
+    return lines
 
 
 def _draw_text(lines: Sequence[Line], left: float, top: float) -> Drawer:
@@ -214,27 +230,60 @@ def _shifted(piece: Piece, by: Array) -> Piece:
 def _draw_key(content: Content, area: Rectangle) -> None:
     """Draw one sample of every kind of line with its meaning."""
     content.text(area.left, area.top - 3.0, "What the lines mean", 3.0)
-    y = area.top - 8.0
+    y = area.top - 7.0
     end = area.left + _SAMPLE
-    for role in Role:
-        lines = wrapped(role.value, area.right - end - 3.0, 2.0)
-        level = y - 2.2
-        if role is Role.HATCH:
-            content.segments(
-                [(area.left + 2.0 * k, level - 2, area.left + 2.0 * k + 4, level + 2) for k in range(10)], PENS[role]
-            )
-        else:
-            content.line(area.left, level, end, level, PENS[role])
-        y = _write_meaning(content, lines, end + 3.0, y)
-    content.line(area.left, y - 2.2, end, y - 2.2, JOINT)
-    content.segments(
-        [(area.left + 7, y - 2.2, area.left + 15, y - 2.2), (area.left + 11, y - 6.2, area.left + 11, y + 1.8)], THIN
-    )
-    _write_meaning(content, wrapped(_JOINT_MEANING, area.right - end - 3.0, 2.0), end + 3.0, y)
+    samples: list[tuple[str, Callable[[Content, float, float], None]]]
+    samples = [(role.value, partial(_draw_line, role=role)) for role in Role]
+    samples += [(_OFF_MEANING, _draw_off), (_RIVET_MEANING, _draw_rivet), (_TIMBER_MEANING, _draw_ring)]
+    for meaning, draw in [*samples, (_JOINT_MEANING, _draw_joint)]:
+        draw(content, area.left, y - 2.2)
+        y = _write_meaning(content, wrapped(meaning, area.right - end - 3.0, 2.0), end + 3.0, y)
+
+
+def _draw_line(content: Content, left: float, level: float, role: Role) -> None:
+    """Draw a sample of a kind of line; of one that a bevel is set to, as it stands on a bevel board."""
+    end = left + _SAMPLE
+    if role is Role.HATCH:
+        content.segments([(left + 2.0 * k, level - 2, left + 2.0 * k + 4, level + 2) for k in range(10)], PENS[role])
+    elif role is Role.BEVEL:
+        content.line(left, level - 2.0, end, level - 2.0, PENS[Role.NOTE])
+        content.segments(
+            [(left + x, level - 2.0, left + x + 3.0, level + 2.0) for x in (3.0, 10.0, 17.0)], PENS[role]
+        )
+    else:
+        content.line(left, level, end, level, PENS[role])
+
+
+def _draw_off(content: Content, left: float, level: float) -> None:
+    """Draw a sample of the line that shows a take-off, with its name in a gap."""
+    for start, stop in ((0.0, 6.0), (18.0, _SAMPLE)):
+        content.line(left + start, level, left + stop, level, PENS[Role.NOTE])
+    content.text(left + _SAMPLE / 2, level - 1.0, "off ×4", 2.0, "middle")
+
+
+def _draw_rivet(content: Content, left: float, level: float) -> None:
+    """Draw a sample of a rivet's hole with the tick across it."""
+    x = left + _SAMPLE / 2
+    content.line(x, level - 2.5, x, level + 2.5, PENS[Role.SCRIBE])
+    content.circle(x, level, 1.25, PENS[Role.CUT])
+
+
+def _draw_ring(content: Content, left: float, level: float) -> None:
+    """Draw a sample of the ring of a rivet on a timber, with the timber's number."""
+    x = left + _SAMPLE / 2
+    content.line(x, level - 2.5, x, level + 2.5, PENS[Role.SCRIBE])
+    content.circle(x, level, 2.0, PENS[Role.SCRIBE])
+    content.text(x + 3.5, level - 1.0, "7", 2.0)
+
+
+def _draw_joint(content: Content, left: float, level: float) -> None:
+    """Draw a sample of a joint with a cross on it."""
+    content.line(left, level, left + _SAMPLE, level, JOINT)
+    content.segments([(left + 7, level, left + 15, level), (left + 11, level - 3.0, left + 11, level + 3.0)], THIN)
 
 
 def _write_meaning(content: Content, lines: Sequence[str], left: float, y: float) -> float:
     """Write the meaning of one kind of line down from `y`; return where the next begins."""
     for k, line in enumerate(lines):
         content.text(left, y - 3.2 - PITCH * 2.0 * k, line, 2.0)
-    return y - max(7.2, PITCH * 2.0 * len(lines) + 2.0)
+    return y - max(5.8, PITCH * 2.0 * len(lines) + 1.0)

@@ -19,6 +19,7 @@ from templates_gen.paper.packing import is_small
 from templates_gen.paper.sheet import Sheet
 from templates_gen.paper.shown import shown_on
 from templates_gen.paper.tiling import Tiling
+from templates_gen.paper.upright import upright
 from templates_gen.paper.whole_labels import labels_made_whole
 from templates_gen.render.pdf.assembly import LENGTHS
 from templates_gen.render.pdf.contents import condensed, entries_of
@@ -29,6 +30,7 @@ from templates_gen.render.pdf.table import table_pages
 from templates_gen.render.pdf.table_rooms import with_tables
 from templates_gen.render.pdf.template_pages import left_out_notes, packed_pages, shared_page, small, tile_pages
 from templates_gen.units import UnitName
+from templates_gen.words import name_in_print
 
 Array = NDArray[np.float64]
 
@@ -95,7 +97,8 @@ def _texts(folio: Folio, header: Header) -> Iterator[tuple[str, str]]:
     for caution in header.cautions:
         yield "caution", caution
     for piece in _pieces(folio):
-        for text in (piece.name, *piece.title, *piece.notes, *(label.text for label in piece.labels)):
+        figures = (text for pair in piece.figures for text in pair)
+        for text in (piece.name, *piece.title, *piece.notes, *figures, *(label.text for label in piece.labels)):
             yield piece.name, text
     for table in (*folio.first_tables, *folio.tables):
         for text in (table.title, *table.notes, *(cell for row in table.rows for cell in row)):
@@ -181,7 +184,7 @@ class Plan(Planned):
         self._has_tables = reading in (None, sheet)
         planned = correction.planned(sheet)
         pages = self._body(planned, header.units)
-        self._entries = entries_of(pages, [piece.name for piece in folio.pieces])
+        self._entries = entries_of(pages, [name_in_print(piece.about, piece.name) for piece in folio.pieces])
         if reading is None:
             part = self.to_read("")
             pages = [*pages_to_read(folio.title, header, planned, [part], correction, folio.sketch), *pages]
@@ -191,7 +194,9 @@ class Plan(Planned):
         """Return what is read before the pieces of this plan, which are in `file`."""
         tables = () if self._has_tables else (*self.folio.first_tables, *self.folio.tables)
         entries = condensed(self._entries) if file else self._entries
-        return Part([replace(entry, file=file) for entry in entries], self._notes_of, self._maps, tables, self.paper)
+        listed = [replace(entry, file=file) for entry in entries]
+        figures = {piece.name: piece.figures for piece in self.folio.pieces if piece.figures}
+        return Part(listed, self._notes_of, self._maps, tables, self.paper, figures)
 
     @property
     def sheets(self) -> int:
@@ -217,9 +222,10 @@ class Plan(Planned):
         ends: dict[int, Page] = {}
         for number, (k, layout) in enumerate(zip(large, layouts, strict=True)):
             whole = _with_whole_labels(self.folio.pieces[k], rounded[k], layout)
-            in_lengths = layout.is_plain and any(len(leaf) > 1 for leaf in layout.leaves)
+            has_map = layout.joints and not (layout.is_plain and whole.facing is None)
+            in_lengths = not has_map and any(len(leaf) > 1 for leaf in layout.leaves)
             notes_of[whole.name] = (*((LENGTHS,) if in_lengths else ()), *whole.notes)
-            if not layout.is_plain:
+            if has_map:
                 self._maps.append((self.folio.pieces[k], layout))
             shown = shown_on(whole, layout, text_width)
             rooms += rooms_of(whole, layout, shown, len(pages), text_width) if self._has_tables else ()
@@ -227,7 +233,8 @@ class Plan(Planned):
             pages += before
             if not any(number in group for group in shared):
                 pages.append(ends[number])
-        self._notes_of = list(notes_of.items())
+        named = [(name_in_print(piece.about, piece.name), piece.name) for piece in self.folio.pieces]
+        self._notes_of = [(printed, notes_of[name]) for printed, name in named]
         pages += [shared_page([ends[number] for number in group]) for group in shared]
         pages += packed_pages([one for k, one in enumerate(smalls) if k not in large], sheet, title, units)
         if not self._has_tables:
@@ -238,9 +245,16 @@ class Plan(Planned):
 
 def _with_whole_labels(piece: Piece, rounded: Piece, layout: Tiling) -> Piece:
     """Return a large piece whose labels no joint cuts; its notes hold its title, and labels that are left out."""
+    rounded = replace(rounded, labels=upright(rounded.labels, layout))
     labels = labels_made_whole(rounded, layout, text_width)
-    notes = (*piece.title[1:], *piece.notes, *left_out_notes(labels.left_out))
-    return replace(piece, labels=labels.labels, paths=(*piece.paths, *labels.leaders), notes=notes)
+    noted = " ".join(piece.notes).lower()
+    notes = (
+        *(row for row in piece.title[1:] if row.lower() not in noted),
+        *piece.notes,
+        *left_out_notes(labels.left_out),
+    )
+    kept = (path for k, path in enumerate(piece.paths) if k not in labels.without)
+    return replace(piece, labels=labels.labels, paths=(*kept, *labels.leaders), notes=notes)
 
 
 class ReadFirst(Planned):
@@ -253,10 +267,18 @@ class ReadFirst(Planned):
     sheet : Sheet
     correction : Correction
         Of the printer of the templates; none is made where they are on other paper.
+    warnings : sequence of str
+        What is to be known of this boat before wood is cut.
     """
 
-    def __init__(self, plans: dict[str, Plan], sheet: Sheet, correction: Correction = NO_CORRECTION) -> None:
-        header = replace(next(iter(plans.values())).header, layout="")
+    def __init__(
+        self,
+        plans: dict[str, Plan],
+        sheet: Sheet,
+        correction: Correction = NO_CORRECTION,
+        warnings: Sequence[str] = (),
+    ) -> None:
+        header = replace(next(iter(plans.values())).header, layout="", warnings=tuple(warnings))
         parts = [plan.to_read(file) for file, plan in plans.items()]
         is_elsewhere = any(plan.paper != sheet.name for plan in plans.values())
         correction = NO_CORRECTION if is_elsewhere else correction

@@ -72,7 +72,7 @@ def table_pages(tables: Sequence[Table], sheet: Sheet, title: str, is_turned: bo
     """Return the pages of all `tables`, short ones one under another; wide ones on the sheet turned, if it may be."""
     pages: list[Page] = []
     by_sheet: list[tuple[Sheet, list[_Setting]]] = []
-    for table in tables:
+    for table in map(without_empty_columns, tables):
         way, settings = _settings(table, (sheet.page, sheet.page.turned) if is_turned else (sheet.page,))
         if by_sheet and by_sheet[-1][0] == way:
             by_sheet[-1][1].extend(settings)
@@ -86,6 +86,24 @@ def table_pages(tables: Sequence[Table], sheet: Sheet, title: str, is_turned: bo
             )
             pages.append(Page(way, (title, ", ".join(titles)), _draw_parts(parts, way), bookmarks=begun))
     return pages
+
+
+def without_empty_columns(table: Table) -> Table:
+    """Return a table without the columns that hold nothing in any row; a form keeps them, to be filled in."""
+    if table.is_form or not table.rows:
+        return table
+    kept = [k for k in range(len(table.columns)) if any(row[k] for row in table.rows)]
+    return _of_columns(table, kept) if len(kept) < len(table.columns) else table
+
+
+def _of_columns(table: Table, kept: Sequence[int]) -> Table:
+    """Return a table of some of its columns, in their order."""
+    return replace(
+        table,
+        columns=tuple(table.columns[k] for k in kept),
+        rows=tuple(tuple(row[k] for k in kept) for row in table.rows),
+        word_columns=tuple(place for place, k in enumerate(kept) if k in table.word_columns),
+    )
 
 
 def _settings(table: Table, ways: Sequence[Sheet]) -> tuple[Sheet, list[_Setting]]:
@@ -123,13 +141,7 @@ def _split(table: Table, height: float, width: float) -> list[Table]:
         room -= widths[k]
     last = len(groups) - 1
     return [
-        replace(
-            table,
-            columns=tuple(table.columns[k] for k in group),
-            rows=tuple(tuple(row[k] for k in group) for row in table.rows),
-            notes=table.notes if number == last else (),
-            word_columns=tuple(place for place, k in enumerate(group) if k in table.word_columns),
-        )
+        replace(_of_columns(table, group), notes=table.notes if number == last else ())
         for number, group in enumerate(groups)
     ]
 
@@ -155,14 +167,14 @@ def _best_paged(settings: Sequence[_Setting], sheet: Sheet) -> list[list[_Part]]
 def _is_one_page(setting: _Setting, notes: Sequence[Line], sheet: Sheet) -> bool:
     """Return whether a table with its notes fits a page by itself."""
     rows = setting.head + setting.step * len(setting.table.rows)
-    return PITCH * _TITLE + 2.0 + rows + depth(notes) <= sheet.drawing.height
+    return PITCH * _TITLE + 2.0 + rows + depth(notes) <= sheet.text.height
 
 
 def _paged(
     settings: Sequence[_Setting], all_notes: Sequence[list[Line]], sheet: Sheet, is_kept_whole: bool
 ) -> Iterator[list[_Part]]:
     """Yield the parts of the tables page by page, those that fit a page whole if they are to be."""
-    area = sheet.drawing
+    area = sheet.text
     page: list[_Part] = []
     top = area.top
     for setting, notes in zip(settings, all_notes, strict=True):
@@ -316,6 +328,7 @@ class Block:
 
 def blocks_of(table: Table) -> Iterator[Block]:
     """Yield the ways of setting a whole table: largest letters first, then the airiest, then in fewest columns."""
+    table = without_empty_columns(table)
     rows = len(table.rows)
     group = table.rows_together if table.rows_together < EVERY_FEW else 1
     for height, row in itertools.product(_HEIGHTS, _ROWS):

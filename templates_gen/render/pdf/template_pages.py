@@ -34,7 +34,7 @@ from templates_gen.render.pdf.page import (
     set_lines,
 )
 from templates_gen.units import PT_PER_MM, UnitName
-from templates_gen.words import name_on_sheets, sheet_names
+from templates_gen.words import name_in_print, sheet_names
 
 Array = NDArray[np.float64]
 
@@ -56,14 +56,14 @@ def tile_pages(piece: Piece, layout: Tiling, shown: Mapping[str, Shown]) -> list
             piece.title,
             _leaf_marks(piece, [(tile, shown[tile.name].inked) for tile in tiles], layout),
             subject=piece.name,
-            bookmarks=(piece.name,) if number == 0 else (),
+            bookmarks=(name_in_print(piece.about, piece.name),) if number == 0 else (),
             tile=tiles[0].name if len(tiles) == 1 else f"{tiles[0].name}–{tiles[-1].name}",
             keys=tuple(tile_key(piece, tile.name) for tile in tiles),
             placements=tuple(
                 Placement(shown[tile.name].part, tile.matrix, tile.clip, tile.name, layout.crosses_on(tile.name))
                 for tile in tiles
             ),
-            name=name_on_sheets(piece.about, piece.name),
+            name=name_in_print(piece.about, piece.name).upper(),
             hand=hand_and_face(piece),
             pointer=_pointer(piece, tiles[0]),
         )
@@ -97,6 +97,10 @@ def hand_and_face(piece: Piece) -> str:
     return "" if facing is None else ", ".join(filter(None, (facing.hand.upper(), facing.face)))
 
 
+_SHEER_UP = ("mould", "transom", "stem", "bulkhead", "frame", "floor")
+"""Things whose pieces have the sheer above."""
+
+
 def _pointer(piece: Piece, tile: Tile) -> Pointer | None:
     """Return where FORE lies on a sheet of a strake, or the SHEER on one of a mould, a transom or a stem."""
     along = math.atan2(tile.matrix.b, tile.matrix.a)
@@ -105,7 +109,7 @@ def _pointer(piece: Piece, tile: Tile) -> Pointer | None:
         return Pointer("FORE", along + (0.0 if is_mirrored else math.pi))
     if piece.about.thing in ("thwart", "breasthook", "knee"):
         return Pointer("FORE", along + math.pi / 2)
-    if piece.about.thing in ("mould", "transom", "stem", "bulkhead", "frame", "floor"):
+    if piece.about.thing in _SHEER_UP:
         return Pointer("SHEER", along + math.pi / 2)
     return None
 
@@ -128,7 +132,7 @@ def _leaf_marks(piece: Piece, tiles: Sequence[tuple[Tile, Array]], layout: Tilin
             _draw_joints(content, tile, layout)
             names = {side: f"{name}, page {numbers[tile_key(piece, name)]}" for side, name in tile.neighbours.items()}
             if tile.is_band:
-                _draw_band_names(content, tile, piece.name, names)
+                _draw_band_names(content, tile, name_in_print(piece.about, piece.name), names)
             else:
                 for side, name in names.items():
                     _draw_neighbour(content, side, name, tile.clip, inked)
@@ -211,7 +215,7 @@ _EDGE = 1.0
 """mm kept round the ink of a packed piece."""
 
 _CAPTION = 2.0
-"""Height of the caption's capitals, mm."""
+"""Height of a caption's capitals, mm."""
 
 _NOTES = (BODY, 2.2)
 """Heights of the capitals of notes, mm: the lesser where it spares a page."""
@@ -221,6 +225,12 @@ _TOLD = 3.0
 
 _BETWEEN = 8.0
 """mm between two columns of notes."""
+
+_LARGE_CAPTION, _LONG = 3.0, 250.0
+"""The same under a piece with two faces that is so long, mm: it says how the piece is made."""
+
+_UP = "↑ SHEER"
+"""Begins the caption of a piece that the sheer is the upper side of: captions read as their pieces do."""
 
 _LEAST_CAPTION = 30.0
 """mm: captions are not broken into lines shorter than this, even under a narrow piece."""
@@ -233,6 +243,7 @@ class Small:
     piece: Piece
     bounds: Rectangle
     caption: tuple[str, ...]
+    height: float
     box: Box
 
 
@@ -240,10 +251,27 @@ def small(piece: Piece, ink: Array) -> Small:
     """Return `piece` with its caption and the room it wants, given its outermost points of ink, shape (n, 2), mm."""
     x, y = ink.T  # one at a time: over both at once is ten times as slow
     bounds = Rectangle(float(x.min()) - _EDGE, float(y.min()) - _EDGE, float(x.max()) + _EDGE, float(y.max()) + _EDGE)
-    lines = wrapped(" · ".join((piece.name, *piece.title)), max(bounds.width, _LEAST_CAPTION), _CAPTION)
-    width = max([bounds.width] + [text_width(line, _CAPTION) for line in lines])
-    caption_height = PITCH * _CAPTION * len(lines) + 1.0
-    return Small(piece, bounds, tuple(lines), Box(width, bounds.height + caption_height))
+    is_large = piece.facing is not None and max(bounds.width, bounds.height) >= _LONG
+    height = _LARGE_CAPTION if is_large else _CAPTION
+    up = (_UP,) if is_large and piece.about.thing in _SHEER_UP else ()
+    lines = wrapped(" · ".join((*up, *_caption(piece))), max(bounds.width, _LEAST_CAPTION), height)
+    width = max([bounds.width] + [text_width(line, height) for line in lines])
+    caption_height = PITCH * height * len(lines) + 1.0
+    return Small(piece, bounds, tuple(lines), height, Box(width, bounds.height + caption_height))
+
+
+def _caption(piece: Piece) -> tuple[str, ...]:
+    """Return what stands under a small piece: its name, unless its title says all of it, and its title."""
+    name = name_in_print(piece.about, piece.name)
+    said = _spoken(piece.title[0]) if piece.title else []
+    says_all = all(any(other.startswith(word) for other in said) for word in _spoken(name))
+    return piece.title if says_all else (name, *piece.title)
+
+
+def _spoken(text: str) -> list[str]:
+    """Return the words and figures of a text, as they are spoken: "1.0" and "1°" are the same."""
+    words = [word.strip(",:°·").lower() for word in text.split()]
+    return [word.removesuffix(".0") for word in words]
 
 
 def packed_pages(smalls: Sequence[Small], sheet: Sheet, title: str, units: UnitName) -> list[Page]:
@@ -251,18 +279,29 @@ def packed_pages(smalls: Sequence[Small], sheet: Sheet, title: str, units: UnitN
     return [_packed_page(one, smalls, title, units) for one in packed([one.box for one in smalls], sheet)]
 
 
-def notes_pages(notes_of: Sequence[tuple[str, tuple[str, ...]]], sheet: Sheet) -> list[Page]:
+Figures = Sequence[tuple[str, str]]
+"""What differs from piece to piece, and what it is on one of them, as `Piece.figures` has them."""
+
+
+def notes_pages(
+    notes_of: Sequence[tuple[str, tuple[str, ...]]], sheet: Sheet, figures_of: Mapping[str, Figures] | None = None
+) -> list[Page]:
     """Return pages of the notes of pieces; a note of several pieces is printed once, under their names.
 
-    `notes_of`: name and notes of each piece, in their order; where none has notes there are no pages.
+    `notes_of`: name and notes of each piece, in their order; where none has notes there are no pages. `figures_of`:
+    their figures by their names, printed piece by piece under what they are of.
     """
     of_note: dict[str, list[str]] = {}
+    listed: dict[str, list[str]] = {}
     for name, notes in notes_of:
         for note in notes:
             of_note.setdefault(note, []).append(name)
-    sharing: dict[tuple[str, ...], list[str]] = {}
+        for what, figure in (figures_of or {}).get(name, ()):
+            of_note.setdefault(f"{what}:", []).append(name)
+            listed.setdefault(f"{what}:", []).append(f"{name}: {figure}")
+    sharing: dict[tuple[str, ...], list[_Note]] = {}
     for note, names in of_note.items():
-        sharing.setdefault(tuple(names), []).append(note)
+        sharing.setdefault(tuple(names), []).append((note, listed.get(note, ())))
     if not sharing:
         return []
     page, heading = sheet.page, "How the pieces are used"
@@ -288,7 +327,7 @@ def _names(names: Sequence[str]) -> str:
 
 def _in_two_columns(lines: Sequence[Line], sheet: Sheet, heading: str, width: float) -> list[Page]:
     """Return pages of `lines`, which are `width` mm wide, in two columns under a heading on the first."""
-    area, head = sheet.drawing, PITCH * HEADING
+    area, head = sheet.text, PITCH * HEADING
     rooms = itertools.chain([area.height - head] * 2, itertools.repeat(area.height))
     parts = columns(lines, rooms)
 
@@ -306,13 +345,20 @@ def _in_two_columns(lines: Sequence[Line], sheet: Sheet, heading: str, width: fl
     return [Page(sheet, (heading,), drawer(k), bookmarks=() if k else (heading,)) for k in range(count)]
 
 
-def _notes_lines(sharing: Mapping[tuple[str, ...], Sequence[str]], width: float, height: float) -> list[Line]:
+_Note = tuple[str, Sequence[str]]
+"""A note, and the rows under it."""
+
+
+def _notes_lines(sharing: Mapping[tuple[str, ...], Sequence[_Note]], width: float, height: float) -> list[Line]:
     """Return the notes of pieces as lines, capitals `height` high, under the names of the pieces."""
     lines: list[Line] = []
+    indent = 1.8 * height
     for names, notes in sharing.items():
         lines += paragraph(_names(names), width, _TOLD, above=3.0)
-        for note in notes:
+        for note, rows in notes:
             lines += item(note, width, height)
+            for row in rows:
+                lines += [replace(line, indent=indent) for line in paragraph(row, width - indent, height, tag="")]
     return lines
 
 
@@ -323,7 +369,7 @@ def _packed_page(packing: PackedSheet, smalls: Sequence[Small], title: str, unit
         packing.sheet,
         (title,),
         _draw_captions(packing, smalls),
-        bookmarks=tuple(one.piece.name for one in ones),
+        bookmarks=tuple(name_in_print(one.piece.about, one.piece.name) for one in ones),
         placements=tuple(_placement(place, smalls[place.index]) for place in packing.places),
         names=tuple(name.upper() for name in sheet_names([one.piece.about for one in ones], units)),
     )
@@ -363,8 +409,8 @@ def _draw_captions(packing: PackedSheet, smalls: Sequence[Small]) -> Drawer:
             angle = _angle(place)
             up = turn(angle)
             for k, line in enumerate(one.caption):
-                level = PITCH * _CAPTION * (len(one.caption) - 1 - k) + 0.8
+                level = PITCH * one.height * (len(one.caption) - 1 - k) + 0.8
                 (dx, dy) = up.apply(np.array([[0.0, level]]))[0].tolist()
-                content.text(x + dx, y + dy, line, _CAPTION, "start", angle)
+                content.text(x + dx, y + dy, line, one.height, "start", angle)
 
     return draw

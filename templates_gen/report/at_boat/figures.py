@@ -30,18 +30,18 @@ def mistake_findings(drawn: PlankedShell, measured: AsBuilt, relined: Relined) -
             of += f", or as likely those of strake {one.or_strake},"
         if one.what == "signs":
             text = (
-                f"the figures of {of} look turned round: with the two directions exchanged they agree with where the "
+                f"the directions of {of} seem to be exchanged: turned round, the figures agree with where the "
                 f"strakes were meant to come. {_directions_cure(measured, one.strake)}"
             )
         elif one.what == "shifted marks":
             text = (
-                f"the figures of {of} look measured from the shifted marks: from the drawn marks they would agree "
+                f"the figures of {of} seem to be measured from the shifted marks: from the drawn marks they agree "
                 "with where the strakes were meant to come. Measure from the marks that were drawn when the moulds "
                 "were made"
             )
         else:
             text = (
-                f"{of} is not where its pattern was to bring it: on the mean it is {by} of that. Check that you "
+                f"on average, {of} is {by} of where its pattern was to bring it. Check that you "
                 "measured from the drawn marks, in the right direction, and that it was cut from the newest pattern"
             )
         about = About("strake", max(one.strake, 1))
@@ -96,7 +96,7 @@ def _figure_key(measured: AsBuilt, strake: int, place: str) -> tuple[str, ...]:
 
 def _shared_words(note: Finding, measured: AsBuilt, hull: Hull) -> str:
     """What is made of a figure that the strake next to it confirms."""
-    text = "the strake next to it is off in the same way, so it was built so"
+    text = "the strake next to it is off in the same way, so it was built that way"
     place = None if note.where is None else note.where.place
     if place is None or place.kind not in ("station", "end"):
         return text

@@ -255,7 +255,7 @@ def _odd_holes(land: PlankLand) -> Iterator[Finding]:
         )
         missed = round(gap / usual) - 1
         some = "a hole between them was" if missed == 1 else f"about {missed} holes between them were"
-        cure = f"look whether {some} missed" if gap > usual else "look whether both are there"
+        cure = f"check whether {some} missed" if gap > usual else "check that both are there"
         text = (
             f"land {land.land}: the old holes at {before} and {after} are {apart} apart, where {most} is usual on "
             f"this land; {cure}, and measure them again"
@@ -273,7 +273,7 @@ def _wide_fastenings(land: PlankLand) -> Iterator[Finding]:
     gap, usual = (measured.notation.spoken_length(size) for size in (fastened.greatest_gap, most))
     is_spaced = measured.fastened is not None and measured.fastened.spacing is not None
     key = "spacing" if is_spaced else "between"
-    cure = "give a smaller spacing" if is_spaced else "count in between those on timbers that were not measured too"
+    cure = "give a smaller spacing" if is_spaced else "let between include those on timbers that were not measured"
     text = (
         f"land {land.land}: the fastenings are up to {gap} apart; {SPACING:g} thicknesses, {usual}, are usual at most"
         f"; measure the old ones, and {cure}"

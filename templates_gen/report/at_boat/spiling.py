@@ -110,7 +110,7 @@ def _other_side_findings(spiling: Spiling, laid: Laid) -> Iterator[Finding]:
     which = "both edges" if len(swung) == len(EDGES) else "one edge"
     text = (
         f"strake {spiling.strake}: the arcs of {which} meet on the other side: they were not swung from between the "
-        "two edges. They are drawn so, and fit; offer the pattern up before you cut wood"
+        "two edges. They are drawn that way, and fit; offer the pattern up before you cut wood"
     )
     count = sum(len(spiling.arcs[edge]) for edge in swung)
     yield Finding("warning", "strake", text, About("strake", spiling.strake), float(count), key=("radius",))

@@ -92,7 +92,7 @@ def _width_finding(drawn: PlankedShell, relined: Relined) -> Finding:
     if not is_as_drawn:
         text = f"seen from the side, {text}"
     if notation.fine(by) != notation.fine(0.0):
-        text += f"; at the most, {what}"
+        text += f"; the greatest change: {what}"
     return Finding("note", "land", text, about, by, None, key)
 
 

@@ -149,7 +149,7 @@ def _bevel_note(shell: PlankedShell, land: int) -> Finding:
 
 
 def _hollow_words(shell: PlankedShell, run: HollowRun) -> str:
-    """Where a hollow runs; one that a gerald cuts short goes on inside it, where the gerald sheet has its depths."""
+    """Where a hollow runs; one that a gerald cuts short goes on inside it, where the gerald's depths hold."""
     geralds = [end for end, at in (("fore", run.fore), ("after", run.aft)) if at.limit == "gerald"]
-    more = f", and on inside the {' and the '.join(geralds)} gerald: see the gerald sheet" if geralds else ""
-    return f"{spoken_hollow(shell, run)}{more}"
+    inside = f", and on into the {' and the '.join(geralds)} gerald: plane there by the gerald's depths"
+    return f"{spoken_hollow(shell, run)}{inside if geralds else ''}"

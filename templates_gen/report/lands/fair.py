@@ -46,8 +46,8 @@ def fair_findings(shell: PlankedShell) -> Iterator[Finding]:
     Notes
     -----
     Marks are tried by their share of the girth from the rabbet up, along the boat and from land to land at once,
-    ends included; bevels in the same way, at the stations clear of the geralds. Lands that the tool lines off around
-    no pins are fair as they come, and are not tried; unfair lines under them are found by `unfair_findings`.
+    ends included; bevels in the same way, at the stations clear of the geralds. Lands that the program lines off
+    without pins are fair as they come, and are not tried; unfair lines under them are found by `unfair_findings`.
     """
     lands = shell.hull.lands
     if lands.by == "even" and not lands.pins:
@@ -141,7 +141,7 @@ def mark_finding(hull: Hull, odd: OddMark) -> Finding:
     )
     about = About("land", odd.land, place=odd.place)
     text = (
-        f"{spoken(about)} is not fair: its mark lies {off} too near {side} for the marks about it; check that "
+        f"{spoken(about)} is not fair: its mark lies {off} too near {side} for the marks around it; check that "
         "mark first"
     )
     return Finding("warning", "land", text, about, odd.value, odd.expected, ("lands",),
@@ -160,7 +160,7 @@ def _bevel_findings(shell: PlankedShell) -> Iterator[Finding]:
         value, expected = float(bevels[index]), misfit.expected
         bevel, about_it = (format_angle(float(np.radians(angle))) for angle in (value, expected))
         text = (
-            f"{spoken(about)} has a bevel of {bevel}, which is not fair; the bevels about it lead to {about_it}. "
+            f"{spoken(about)} has a bevel of {bevel}, which is not fair; the bevels around it lead to {about_it}. "
             "Check the land's mark and the section there"
         )
         yield Finding("warning", "bevel", text, about, value, expected, difference=value - expected)

@@ -1,4 +1,4 @@
-"""What kept a lining-off by the tool from leaving every least edge and even widths, and what planking fits."""
+"""What kept a lining-off by the program from leaving every least edge and even widths, and what planking fits."""
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
@@ -22,7 +22,7 @@ OFF_SHARE = (0.5, 2.0)
 """A strake that shows less or more of its even share than these is named (our own judgement)."""
 
 AFRESH = (
-    "the lands are lined off anew from the hull file each time; before you cut moulds, keep them with "
+    "the lands are lined off again from the hull file each time; before you cut moulds, keep them with "
     "`templates-gen line-off HULL --keep`"
 )
 
@@ -38,7 +38,7 @@ class _Widths:
 
 
 def lining_off_findings(shell: PlankedShell, solved: bool) -> Iterator[Finding]:
-    """Yield what kept a lining-off by the tool from what it aims at; nothing when the builder lined off.
+    """Yield what kept a lining-off by the program from what it aims at; nothing when the builder lined off.
 
     Parameters
     ----------
@@ -141,7 +141,7 @@ def _cure(shell: PlankedShell, solved: bool) -> str:
     if not solved:
         return "run `templates-gen check`, which finds planking that fits"
     if hull.lands.pins and goes_round(replace(hull, lands=replace(hull.lands, pins={}))):
-        return "take out the pinned marks, and they fit"
+        return "take out the pinned marks; without them the strakes fit"
     return words_of(fits(hull, shell.hung.rabbet_line))
 
 

@@ -122,8 +122,8 @@ def _gap_finding(name: str, stretches: Sequence[_Stretch], hull: Hull) -> Findin
         if bound >= _SMALLEST
     )
     text = (
-        f"{worst.given.label}: there is no figure on the section between {name}, {apart} apart; it may lie up to "
-        f"{bounds} of a batten through the figures. {_cure(worst, gap, units)}{_elsewhere(worst, stretches)}"
+        f"{worst.given.label}: there is no figure on the section between {name}, {apart} apart; the section may "
+        f"lie up to {bounds} a batten through the figures. {_cure(worst, gap, units)}{_elsewhere(worst, stretches)}"
     )
     return _finding("warning", text, worst, hull, max(gap.inside, gap.outside))
 
@@ -154,7 +154,8 @@ def _elsewhere(worst: _Stretch, stretches: Sequence[_Stretch]) -> str:
     if not others:
         return ""
     if len(others) > _MOST_NAMED:
-        others = [*others[: _MOST_NAMED - 1], f"{len(others) - _MOST_NAMED + 1} more"]
+        named = others[: _MOST_NAMED - 1]
+        return f" (also at {', '.join(named)} and {len(others) - len(named)} more)"
     return f" (also at {', '.join(others)})"
 
 

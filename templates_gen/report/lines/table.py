@@ -45,7 +45,7 @@ def _rounded(hull: Hull) -> Iterator[Finding]:
     fair = {"mm": f"{step:.1f}", "in": f"{step / MM_PER_INCH:g}", "ft-in-8": f'"{format_length(step, "ft-in-8")}"'}
     text = (
         f"every figure of the table is a whole number of {_FRACTIONS[step]} of an inch: rounding may have moved it "
-        f"by {spoken(step / 2)}. To smooth that, write fair = {fair[hull.units]} under [lines]; marks then move by "
+        f"by {spoken(step / 2)}. To smooth this, write fair = {fair[hull.units]} under [lines]; marks then move by "
         f"up to {spoken(step)}"
     )
     yield Finding("note", "offsets", text, value=step, key=("lines", "table"))
@@ -76,7 +76,7 @@ def _summary(changes: Sequence[Change], notation: Notation) -> str:
     greatest = changes[0]
     marks = "1 mark was" if len(changes) == 1 else f"{len(changes)} marks were"
     return (
-        f"fairing: {marks} moved, the greatest by {spoken_move(greatest.moved, notation)}: {_what(greatest)}, "
+        f"fairing: {marks} moved, the farthest by {spoken_move(greatest.moved, notation)}: {_what(greatest)}, "
         f'station "{greatest.column}"'
     )
 

@@ -83,7 +83,7 @@ def _wrong_row(hull: Hull, row: RowSuspect) -> Finding:
         wrong, right = ("aft", "left") if row.amount > 0 else ("forward", "right")
         text = (
             f"{row.row} is not fair: its figures are one station too far {wrong}, and fit one column to the {right}; "
-            "see whether a figure was left out or written twice"
+            "check whether a figure was left out or written twice"
         )
         return _of_row(hull, row, text, "a row shifted by one station")
     return _wrong_label(hull, row)
@@ -96,8 +96,8 @@ def _wrong_label(hull: Hull, row: RowSuspect) -> Finding:
     units, level = printed_units(line.name, hull), line.level - row.amount
     label, fits, off = (spoken_length(length, units) for length in (line.level, level, abs(row.amount)))
     text = (
-        f"{row.row}: its {row.count} figures do not fit a {line.kind} at {label}, but fit one at {fits}; see whether "
-        f"the label is wrong by {off}, or the figures belong to another line"
+        f"{row.row}: its {row.count} figures do not fit a {line.kind} at {label}, but fit one at {fits}; check "
+        f"whether the label is wrong by {off}, or the figures belong to another line"
     )
     if row.rival is not None:
         rival = spoken_length(abs(row.rival.amount), units)

@@ -32,7 +32,7 @@ SHELL = (
     Row(
         "rabbet miss", of_shell.rabbet_misses, 0.0, 1.0, 0.05, "error", "rebate", ("end", "rabbet"),
         "{subject} misses its rebate {place}: the rabbet line curves {value} away from the straight end of the "
-        "strake, and may curve no more than the thickness, {bound}",
+        "strake; it may curve away by at most the thickness, {bound}",
         "make the rabbet line straighter from the foot to land 1, or use more strakes", cures.of_misses,
     ),
     Row(

@@ -370,7 +370,7 @@ SIZES = (
     Band(("moulds", "thickness"), _mould_thickness(True), 9.0, 80.0, "", "common practice: boards and planks",
          "mould"),
     Band(("moulds", "base"), _base, 40.0, 900.0, "{times} mm above the highest sheer, more in a boat of over 8 m",
-         "common practice: 100 mm or more, and no longer legs than a mould is high", "mould"),
+         "common practice: 100 mm or more, and legs no longer than a mould is high", "mould"),
     Band(("allowances", "transom"), _allowance("transom"), 8.0, 100.0, UP_TO, COMMON, "strake", True),
     Band(("allowances", "hood"), _allowance("hood"), 3.0, 60.0, UP_TO, COMMON, "strake", True),
     Band(("allowances", "sheer"), _allowance("sheer"), 1.5, 30.0, UP_TO, COMMON, "strake", True),

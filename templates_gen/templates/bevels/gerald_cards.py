@@ -102,10 +102,10 @@ def _listed(geralds: Sequence[Gerald]) -> str:
 
 
 def block_words(gerald: Gerald) -> str:
-    """Return for a table which strake of a gerald the block fits at the end, or the lower one's edge only."""
+    """Return in which strake's end the block lies flush, after "block fits": in that one's edge only, if no more."""
     if gerald.block_fits_lower:
-        return "both" if gerald.block_fits_upper else "lower"
-    return "edge only"
+        return "both strakes" if gerald.block_fits_upper else "lower strake"
+    return "lower edge only"
 
 
 def _block(owner: Marked, lap: float, thickness: float, geralds: Sequence[Gerald]) -> Piece:

@@ -6,7 +6,7 @@ from dataclasses import replace
 import numpy as np
 
 from templates_gen.about import ENDS, About, EndName
-from templates_gen.drawing.marks import line
+from templates_gen.drawing.marks import letters_width, line
 from templates_gen.drawing.piece import Label, Path, Piece, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import Hull
@@ -22,19 +22,29 @@ SHOWN = (2, 4)
 
 _CELL = 60.0
 _BEYOND = 6.0
-_TITLE, _TITLE_DEPTH, _NAME, _SMALL, _PITCH = 5.0, 13.0, 3.5, 2.2, 3.2
+_TITLE, _TITLE_DEPTH, _NAME, _SMALL, _PITCH = 5.0, 13.0, 3.5, 2.1, 3.1
+_HEADS, _HEAD_PITCH, _HANGS = 2.0, 2.95, 1.0
+"""Height of the columns' heads, from row to row of them, and how far their rules reach past the rows, mm."""
+
 _MARGIN = 2.0
 _RULE = 1.6
 """From a land to the rule on its left, mm."""
 
 _COLUMNS = (
-    ("edge", "off"),
-    ("lap", "off"),
-    ("edge", "left"),
-    ("edge", "off"),
-    ("1 lap", "in, off"),
-    ("edge", "left"),
+    ("off", "at", "edge"),
+    ("off", "lap", "line"),
+    ("left", "at", "edge"),
+    ("off", "at", "edge"),
+    ("off", "1 lap", "in"),
+    ("left", "at", "edge"),
 )
+_OF_UPPER = 3
+"""The first of the columns of the upper strake."""
+
+_FIRST_COLUMN, _COLUMN, _BETWEEN_STRAKES = 12.0, 7.7, 3.0
+"""The middle of the first column of figures, from there to the next, and what is added between the strakes, mm."""
+
+_BLOCK_FITS = "block fits:"
 
 _SHOWN_DEPTHS = (0, 2, 1, 4, 6, 5)
 """Which of a gerald's depths the columns hold; what comes off in the strake's order, edge first, then lap line."""
@@ -47,8 +57,8 @@ def _notes(notation: Notation) -> tuple[str, ...]:
         f"Depths are in {notation.depth_words}, square to the face, gerald and bevel together.",
         "Upper strake: its lower edge, INSIDE; '1 lap in' is one lap in from that edge. Lower strake: its upper "
         "edge, OUTSIDE.",
-        "block: in the end of which strake the gerald block lies flush; 'edge only': at the lower strake's edge "
-        "alone.",
+        "Block fits: in the end of the strake named the gerald block lies flush; 'lower edge only': at the lower "
+        "strake's edge alone.",
         "Lay planed offcuts on the end views. At the end plane the ridge outside the short dashes off flush when "
         "both strakes are fastened.",
     )
@@ -92,24 +102,28 @@ class _Cell:
 
     def __init__(self, gerald: Gerald, lap: float, notation: Notation) -> None:
         self.gerald = gerald
+        views = [gerald_view(gerald, k, lap, _BEYOND) for k in SHOWN]
+        spread = [np.concatenate([path.points for path in view]) for view in views]
+        self.wide = max(_CELL, 2 * _MARGIN + sum(float(np.ptp(points[:, 0])) + 4 * _MARGIN for points in spread))
+        fits = block_words(gerald)
+        right, room = self.wide - 1.5 * _MARGIN, max(letters_width(text, _HEADS) for text in (_BLOCK_FITS, fits))
         self.labels = [
             Label(f"LAND {gerald.land} {gerald.end.upper()}", (0.0, -_NAME), _NAME),
-            Label(f"block: {block_words(gerald)}", (_CELL - 1.5 * _MARGIN, -_NAME), _SMALL, anchor="end"),
+            Label(_BLOCK_FITS, (right, -_HEADS), _HEADS, anchor="end"),
+            Label(fits, (right, -_HEADS - _HEAD_PITCH), _HEADS, anchor="end"),
         ]
         self.paths: list[Path] = []
-        self.wide = 2 * _MARGIN
-        low = 0.0
-        for k in SHOWN:
-            view = gerald_view(gerald, k, lap, _BEYOND)
-            points = np.concatenate([path.points for path in view])
-            shift = np.array([self.wide - points[:, 0].min(), -_NAME - _MARGIN - points[:, 1].max()])
+        left, low = 2 * _MARGIN, 0.0
+        for k, view, points in zip(SHOWN, views, spread, strict=True):
+            is_under_words = left + float(np.ptp(points[:, 0])) > right - room - 1.0
+            top = -1.5 * _HEADS - _HEAD_PITCH if is_under_words else -_NAME - _MARGIN
+            shift = np.array([left - points[:, 0].min(), top - points[:, 1].max()])
             self.paths += [replace(path, points=path.points + shift) for path in view]
             bottom = float(points[:, 1].min() + shift[1])
             caption = (float(shift[0]) + gerald.lower_thickness + 1.5, bottom + 1.0)
             self.labels.append(Label(QUARTER_NAMES[k], caption, 3.0))
-            self.wide += float(np.ptp(points[:, 0])) + 4 * _MARGIN
+            left += float(np.ptp(points[:, 0])) + 4 * _MARGIN
             low = min(low, bottom)
-        self.wide = max(self.wide, _CELL)
         self._write_depths(low - 0.5, notation)
 
     def _write_depths(self, top: float, notation: Notation) -> None:
@@ -117,13 +131,14 @@ class _Cell:
         g = self.gerald
         depths = (*g.depths(False, notation), *g.depths(True, notation))
         figures = [depths[k] for k in _SHOWN_DEPTHS]
-        step = (self.wide - _CELL) / 5 + 7.7
-        places = [12.0 + k * step + (3.0 if k > 2 else 0.0) for k in range(len(figures))]
+        step = (self.wide - _CELL) / 5 + _COLUMN
+        places = [_FIRST_COLUMN + k * step + (_BETWEEN_STRAKES if k >= _OF_UPPER else 0.0) for k in range(6)]
         level = top - _PITCH
         for k, text in ((1, f"lower {g.land}, OUTSIDE"), (4, f"upper {g.land + 1}, INSIDE")):
             self._write(text, places[k], level)
-        for row in (0, 1):
-            level -= _PITCH
+        head = level - _HANGS
+        for row in range(len(_COLUMNS[0])):
+            level -= _HEAD_PITCH
             for x, words in zip(places, _COLUMNS, strict=True):
                 self._write(words[row], x, level)
         self.paths.append(line(Role.NOTE, (0.0, level - 1.2), (self.wide - 2 * _MARGIN, level - 1.2)))
@@ -133,10 +148,12 @@ class _Cell:
             for x, figure in zip(places, figures, strict=True):
                 text = notation.depth_cell(float(figure[k]))
                 self.labels.append(Label(text, (x, level - 0.8), _SMALL, anchor="middle", kind="measure"))
-        self.high = -level + 2 * _MARGIN + 0.8
+        rules = [x - step / 2 for x in places] + [places[_OF_UPPER - 1] + step / 2]
+        self.paths += [line(Role.NOTE, (x, head), (x, level - 0.8 - _HANGS)) for x in rules]
+        self.high = -level + 1.7 * _MARGIN
 
     def _write(self, text: str, x: float, y: float) -> None:
-        self.labels.append(Label(text, (x, y), _SMALL - 0.2, anchor="middle"))
+        self.labels.append(Label(text, (x, y), _HEADS, anchor="middle"))
 
 
 def _lengths(cells: Sequence[_Cell], notation: Notation) -> str:

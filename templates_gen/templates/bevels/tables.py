@@ -1,6 +1,7 @@
 """The tables of the lands: every bevel, what it takes off, and which gauge to use."""
 
-from collections.abc import Callable, Sequence
+import math
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -15,6 +16,7 @@ from templates_gen.hull.model import Hull
 from templates_gen.notation import Notation
 from templates_gen.templates.bevels.facts import (
     QUARTER_NAMES,
+    STRAIGHT,
     Gerald,
     LandFacts,
     all_land_facts,
@@ -23,7 +25,7 @@ from templates_gen.templates.bevels.facts import (
 from templates_gen.templates.bevels.gauges import set_gauge, shared_cards
 from templates_gen.templates.bevels.gerald_cards import block_words
 from templates_gen.templates.cards import tenths
-from templates_gen.units import format_angle
+from templates_gen.units import DEG_PER_RAD, format_angle
 from templates_gen.words import on_sheet, short
 
 Array = NDArray[np.float64]
@@ -92,14 +94,15 @@ def bench_tables(boat: Boat, all_facts: Sequence[LandFacts]) -> tuple[Table, ...
     """Return one table of all lands, three rows for each, one column for each place; none without lands."""
     if not all_facts:
         return ()
-    places = sorted({place.place for facts in all_facts for place in facts.places})
+    places = _columns_fore_to_aft(all_facts)
     rows = [row for facts in all_facts for row in _bench_rows(facts, places, boat.hull.notation)]
     hollows = [(facts.land, _hollow_words(boat, facts)) for facts in all_facts]
     unit = boat.hull.notation.depth_words
     notes = (
         "bevel: true, square to the land, to half a degree: take the gauge of the set, or the line on the bevel "
-        "board; under 1° a straightedge. "
-        f"off: {unit} planed off at the plank's edge. left: {unit} left there. –: in a "
+        f"board. {_UNDER_1} "
+        f"off: {unit} planed off at the plank's edge; where a gerald starts, bevel and gerald together. left: {unit} "
+        "left there. –: in a "
         "gerald; see the gerald sheet. Minus: HOLLOW, planed INSIDE the upper strake at its lower edge.",
         *(f"Land {land} is hollow {words}: plane strake {land + 1} there." for land, words in hollows if words),
         _work_to(boat.hull),
@@ -116,22 +119,47 @@ def bench_tables(boat: Boat, all_facts: Sequence[LandFacts]) -> tuple[Table, ...
     )
 
 
+def _columns_fore_to_aft(all_facts: Sequence[LandFacts]) -> list[Place]:
+    """Return the places of all lands once each, so that in no land's row a figure stands out of order.
+
+    Geralds start at other places on each land: their column is where the one nearest to its end starts. What a row
+    has between there and its own start lies in its gerald and is a dash.
+    """
+    nearest: dict[Place, Place] = {}
+    for place in (place.place for facts in all_facts for place in facts.places):
+        other = nearest.setdefault(place, place)
+        if place < other if place.station == "fore" else other < place:
+            nearest[place] = place
+    return sorted(nearest.values())
+
+
 def _bench_rows(facts: LandFacts, places: Sequence[Place], notation: Notation) -> list[tuple[int, tuple[str, ...]]]:
     """One land's bevels, and what comes off and is left at the edge, with the number of the land."""
     at = {place.place: i for i, place in enumerate(facts.places)}
 
-    def row(name: str, figure: Array, written: Callable[[float], str]) -> tuple[int, tuple[str, ...]]:
-        cells = (written(float(figure[i])) if (i := at.get(place)) is not None else "" for place in places)
+    def row(name: str, texts: Sequence[str]) -> tuple[int, tuple[str, ...]]:
+        cells = (texts[i] if (i := at.get(place)) is not None else "" for place in places)
         shown = ("–" if place in at and facts.is_in_gerald[at[place]] else "" for place in places)
         return facts.land, (name, *(dash or cell for dash, cell in zip(shown, cells, strict=True)))
 
     stock = zip(facts.off + facts.edge_left, facts.off, strict=True)
     left = np.array([notation.rest(float(whole), float(off)) for whole, off in stock])
     return [
-        row(f"{facts.land} bevel", facts.bevel, format_angle),
-        row(f"{facts.land} off", facts.off, notation.depth_cell),
-        row(f"{facts.land} left", left, notation.depth_cell),
+        row(f"{facts.land} bevel", [_bevel(facts, i) for i in range(len(facts.places))]),
+        row(f"{facts.land} off", [notation.depth_cell(float(off)) for off in facts.off]),
+        row(f"{facts.land} left", [notation.depth_cell(one) for one in left.tolist()]),
     ]
+
+
+_UNDER_1 = "Under 1°, written to a tenth, there is no gauge: plane to the depth and try it with a straightedge."
+
+
+def _bevel(facts: LandFacts, index: int) -> str:
+    """A place's bevel to half a degree; where no gauge is made for it to a tenth, so that it reads under 1°."""
+    bevel = float(facts.bevel[index])
+    if not facts.is_straight(index) or abs(bevel) >= STRAIGHT:
+        return format_angle(bevel)
+    return f"{math.trunc(10.0 * bevel * DEG_PER_RAD) / 10.0 + 0.0:g}°"
 
 
 def _heading(place: Place) -> str:
@@ -191,8 +219,7 @@ def _tolerances(hull: Hull) -> tuple[str, ...]:
         "is another one, listed as 'in section'. Minus "
         "means hollow: planed on the upper strake.",
         "Take-off is the bevel's part at the edge and Gerald the gerald's; together they are All off. All off and "
-        "Edge left make up the thickness of the strake under Planed on. Under 1° there is no gauge: use a "
-        "straightedge.",
+        f"Edge left make up the thickness of the strake under Planed on. {_UNDER_1}",
         "Gap before is what shows at the lap line under a straight scrap laid on the unplaned corner and the next "
         "mark. It is more than the take-off; do not plane to it. In a hollow it is negative; stems have none.",
     )
@@ -231,7 +258,7 @@ def _land_table(boat: Boat, facts: LandFacts, geralds: Sequence[Gerald]) -> Tabl
     rows = tuple(
         (
             on_sheet(place.place),
-            format_angle(float(facts.bevel[i])),
+            _bevel(facts, i),
             "–" if place.kind == "end" else format_angle(float(facts.bevel_in_section[i])),
             notation.depth_cell(float(facts.take_off[i])),
             notation.depth_cell(notation.rest(float(facts.off[i]), float(facts.take_off[i]))),
@@ -332,7 +359,7 @@ def _gerald_table(geralds: Sequence[Gerald], notation: Notation) -> Table:
         (
             f"Depths are in {notation.depth_words}, square to the face, gerald and bevel together.",
             "The gerald block is half as thick as the stock. It is flush at the very end of the strake named under "
-            "'Block fits'; 'edge only' means at the lower strake's edge alone. Elsewhere use the depths.",
+            "'Block fits'; 'lower edge only' means at the lower strake's edge alone. Elsewhere use the depths.",
         ),
         word_columns=(0, 1, 9),
         rows_about=tuple(About("land", g.land, end=g.end) for g in geralds for _ in QUARTER_NAMES),

@@ -98,13 +98,13 @@ def _written(boat: Boat, mould: Mould, scale: int, writing: Writing) -> tuple[li
         (
             (0.0, base),
             (leg, base),
-            _shorter("building line: half-breadth", "half-breadth", notation.spoken_length(leg)),
+            _shorter("building line: half-breadth", "building line:", notation.spoken_length(leg)),
             False,
         ),
         ((0.0, 0.0), (leg, 0.0), (f"base line, {below} from the building line", "base line"), False),
         ((0.0, notch), (0.0, base), _shorter("notch to building line", "notch to line", rise), False),
         ((inner, z), (inner, base), _shorter("sheer to building line", "sheer to line", down), True),
-        ((0.0, z), (y, z), _shorter("half-breadth at sheer", "at sheer", half), True),
+        ((0.0, z), (y, z), _shorter("half-breadth at sheer", "half-breadth", half), True),
         (
             (0.0, notch),
             (leg, base),
@@ -116,7 +116,8 @@ def _written(boat: Boat, mould: Mould, scale: int, writing: Writing) -> tuple[li
     drawn, left = [], []
     for start, end, texts, is_drawn in spans:
         span = np.array([start, end]) / scale
-        if not writing.add_along(span, texts, _FINE):
+        figure = texts[0].partition(", ")[2]
+        if not writing.add_along(span, texts, _FINE) or figure not in writing.labels[-1].text:
             left.append(f"{texts[0][0].upper()}{texts[0][1:]}.")
         if is_drawn:
             drawn.append(span)

@@ -54,7 +54,7 @@ def _sentences(boat: Boat, mould: Mould, half: Hand) -> tuple[str, ...]:
             f"Make the same again for station {one.name}; turn it end for end there."
             for one in mirrored_stations(boat, mould)
         ),
-        "Saw square to the full line, then plane to the dashed line of the far face.",
+        "Saw square to the net line, then plane to the short dashes of the far face.",
         f"Next to each flat: the bevel of the edge, and how many {notation.depth_words} inside this face the far "
         "face is.",
         f"Widest: half-breadth {notation.spoken_length(float(widest[0]))}, at "
@@ -174,7 +174,7 @@ def _edge_plan(mould: Mould, thickness: float, at: tuple[float, float]) -> tuple
 def notes(boat: Boat, mould: Mould) -> tuple[str, ...]:
     """How a mould is made, and what to mind of this one."""
     lines = [
-        "Full line: the face on the station line. Dashed line: the far face. Saw square, then plane to both.",
+        "Net line: the face on the station line. Short dashes: the far face. Saw square, then plane to both.",
         "Ticks across the edge mark the lands: the upper inside edge of each strake. Square them across the edge.",
         "The strakes are drawn in section outside the edge. Lay two offcuts on them to check a bevel gauge, the "
         "take-off and the mark of the next land before you cut wood.",
@@ -201,18 +201,16 @@ def notes(boat: Boat, mould: Mould) -> tuple[str, ...]:
 def band_notes(boat: Boat, mould: Mould) -> tuple[str, ...]:
     """How an edge band becomes a mould, and what else is to be known of this one."""
     notation = boat.hull.notation
-    flats = flats_of(mould.shape, mould.outline.foot)
-    checks = "; ".join(f"{words} {notation.spoken_length(length)}" for words, length in check_lengths(mould, flats))
+    general, of_this = notes(boat, mould)[:3], notes(boat, mould)[3:-1]
     return (
         f"The sheets show the planked edge and {notation.spoken_length(WOOD)} of wood inside it. Only the planked "
         "edge and the notch must be true. The inner edge need not be true: leave more wood inside if you have it.",
-        f"It is the {mould.face} face, {mould.seen}: {mould.half.upper()} half; make one and its mirror image.",
-        "Legs, cross-piece and building line: see the drawing to scale, "
-        f"{piece_name(legs_about(boat, mould.shape.station))}.",
-        f"Measure when the sheets are joined: {checks}.",
+        "Legs, cross-piece and building line: see the drawing to scale of the mould's legs.",
         "By each land: its half-breadth from the centreline (out) and its height above the base line (up). The thin "
         "lines are a grid of the same distances: strike it on a floor or board and lay each sheet on it.",
-        *notes(boat, mould)[:-1],
+        *general,
+        *(f"{row[0].upper()}{row[1:]}." for row in _hand_rows(boat, mould)),
+        *of_this,
     )
 
 
@@ -259,7 +257,11 @@ def _band(boat: Boat, mould: Mould, outline: Array) -> Piece:
     flats = flats_of(mould.shape, mould.outline.foot)
     paths, labels = _edge(boat, mould, outline)
     more_paths, more_labels = band_marks(boat, mould, flats, outline, (paths, labels))
-    return _named(boat, mould, [*paths, *more_paths], [*labels, *more_labels], band_notes(boat, mould))
+    piece = _named(boat, mould, [*paths, *more_paths], [*labels, *more_labels], band_notes(boat, mould))
+    checks = "; ".join(
+        f"{between} {boat.hull.notation.spoken_length(length)}" for between, length in check_lengths(mould, flats)
+    )
+    return replace(piece, figures=(("Measure when the sheets are joined", checks),))
 
 
 def _edge(boat: Boat, mould: Mould, outline: Array) -> tuple[list[Path], list[Label]]:
@@ -278,27 +280,33 @@ def _edge(boat: Boat, mould: Mould, outline: Array) -> tuple[list[Path], list[La
     return paths, labels
 
 
+def _hand_rows(boat: Boat, mould: Mould) -> tuple[str, ...]:
+    """Which face and half is drawn, where the mould stands, and how many are made: in the same words everywhere."""
+    return (
+        f"{mould.half.upper()} half, {mould.face} face, {mould.seen}",
+        f"set on the station line; {side_of_line(mould)}",
+        "SHEER up with the writing upright",
+        "make two, one the mirror image of the other; join them on the centreline",
+        *(
+            f"make two more for station {one.name}; turn them end for end there"
+            for one in mirrored_stations(boat, mould)
+        ),
+    )
+
+
 def _named(boat: Boat, mould: Mould, paths: list[Path], labels: list[Label], notes: tuple[str, ...]) -> Piece:
     """A mould's piece, of what is drawn on it."""
     hull, station = boat.hull, mould.shape.station
-    mirrored = mirrored_stations(boat, mould)
     about = _about(boat, station)
-    title = (
-        f"Mould {mould.name}",
-        f"{mould.face} face, set on the station line; {side_of_line(mould)}",
-        f"with the writing upright: {mould.seen}, {mould.half.upper()} half, SHEER up",
-        "make two, one the mirror image of the other; join them on the centreline",
-        *(f"make two more for station {one.name}; turn them end for end there" for one in mirrored),
-    )
     return Piece(
         piece_name(about),
         "moulds",
-        title,
+        (f"Mould {mould.name}", *_hand_rows(boat, mould)),
         tuple(paths),
         (),
         tuple(labels),
         notes,
-        serves=tuple(station_place(hull, one) for one in (station, *mirrored)),
+        serves=tuple(station_place(hull, one) for one in (station, *mirrored_stations(boat, mould))),
         about=about,
         facing=Facing(mould.half, f"{mould.face} face, {mould.seen}"),
         engraved=(piece_name(about), f"{mould.face} face"),

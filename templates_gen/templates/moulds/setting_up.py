@@ -8,12 +8,12 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.about import EndName
+from templates_gen.about import ENDS, EndName
 from templates_gen.drawing.piece import Table
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.fastenings import riveted_timbers
 from templates_gen.geometry.places import station_place
-from templates_gen.hull.model import Hull, Midship
+from templates_gen.hull.model import Hull, Midship, Transom
 from templates_gen.templates.moulds.outline import Mould, diagonals, moulds_of
 from templates_gen.words import on_sheet, timber
 
@@ -35,13 +35,14 @@ def mould_tables(boat: Boat) -> tuple[Table, ...]:
     base = boat.hull.moulds.base
     above = boat.hull.notation.spoken_length(base)
     down = f"Measured from the building line toward the keel. The base line is {above} from the building line."
-    inside = "Lands are the upper inside edges of the strakes; on a stem they are where they meet the rabbet line."
+    on_stem = "; on a stem they are where they meet the rabbet line" if boat.shell.hung.stems else ""
+    inside = f"Lands are the upper inside edges of the strakes{on_stem}."
     little = boat.hull.notation.within(1.0)
     side = (
         f"Compare port with starboard. Find the cause of a difference of more than {little} before the next strake "
         "goes on."
     )
-    tables = [_setting_up(boat, moulds)] if moulds else []
+    tables = [_setting_up(boat, moulds), _ends(boat)] if moulds else []
     return (
         *tables,
         *_timbers(boat),
@@ -91,7 +92,7 @@ def _setting_up(boat: Boat, moulds: tuple[Mould, ...]) -> Table:
     notation, base = boat.hull.notation, boat.hull.moulds.base
     steps = [None, *(b.shape.station.at - a.shape.station.at for a, b in pairwise(moulds))]
     across = [*(corner_to_corner(a, b) for a, b in pairwise(moulds)), None]
-    rows = []
+    rows: dict[float, tuple[str, ...]] = {}
     for mould, step, cross in zip(moulds, steps, across, strict=True):
         side = "forward" if mould.faces.wood == "fore" else "after"
         face = "after" if mould.faces.wood == "fore" else "forward"
@@ -106,7 +107,11 @@ def _setting_up(boat: Boat, moulds: tuple[Mould, ...]) -> Table:
             cross,
         )
         words = ["–" if length is None else notation.along(float(length)) for length in lengths]
-        rows.append((f"mould {mould.name}", *words[:2], f"{face}; mould on {side} side", *words[2:]))
+        row = (f"mould {mould.name}", *words[:2], f"{face}; mould on {side} side", *words[2:])
+        rows[mould.shape.station.at] = row
+    for station in boat.hull.moulded_stations:
+        if not station.mould:
+            rows[station.at] = (f"station {station.name}", notation.along(station.at), "–", "no mould", *6 * ("–",))
     lengths_of = (
         "distance\nfrom forward",
         "from the\nmould before",
@@ -119,7 +124,8 @@ def _setting_up(boat: Boat, moulds: tuple[Mould, ...]) -> Table:
     )
     named = [notation.heading(name) for name in lengths_of]
     headings = ("", *named[:2], "face on the\nstation line", *named[2:])
-    return Table("Setting up the moulds", headings, tuple(rows), _setting_notes(boat), word_columns=(0, 3))
+    in_order = tuple(row for _, row in sorted(rows.items()))
+    return Table("Setting up the moulds", headings, in_order, _setting_notes(boat), word_columns=(0, 3))
 
 
 def _timbers(boat: Boat) -> tuple[Table, ...]:
@@ -161,15 +167,14 @@ def corner_to_corner(first: Mould, second: Mould) -> float:
 
 
 def _setting_notes(boat: Boat) -> tuple[str, ...]:
-    """How the moulds are stood, and where the boat's ends come on the building line."""
-    notation, base = boat.hull.notation, boat.hull.moulds.base
+    """How the moulds are stood."""
     notes = [
         "Strike a centreline, and the station lines square across it, at the building line. Stand each mould plumb, "
         "the face named in the table on its station line, its centreline on yours.",
         "Diagonal across a mould: from the sheer mark on one side to the outer corner of the leg on the other side, "
         "the same both ways. Diagonal to the next mould: between the outer corners of the legs at the station lines, "
         "port to starboard, the same both ways.",
-        "Plane the far face back to its dashed line before planking, so that no plank touches that face first.",
+        "Plane the far face back to its short dashes before planking, so that no plank touches that face first.",
     ]
     if isinstance(boat.hull.aft, Midship):
         last = boat.hull.aft.station.name
@@ -178,14 +183,29 @@ def _setting_notes(boat: Boat) -> tuple[str, ...]:
         first = boat.hull.stations[-1]
         turned = f"the mould of station {first.name} is that of station {first.mirrors}, turned end for end"
         notes.append(f"The after half mirrors the forward half: {turned}; so are the others.")
-    for column in (_end_column(boat, "fore"), _end_column(boat, "aft")):
-        for word, row in (("sheer", -1), ("lower end of the garboard's rabbet", 0)):
-            x, _, z = (float(v) for v in column.points[row])
-            at, off = notation.spoken_along(x), notation.spoken_length(abs(base - z))
-            way = (
-                "from the building line, toward the keel"
-                if z <= base
-                else "BEYOND the building line: leave room for it"
-            )
-            notes.append(f"{column.name}, {word}: distance {at}; {off} {way}.")
     return tuple(notes)
+
+
+def _ends(boat: Boat) -> Table:
+    """The table of the points that the ends are set up by: a transom's centreline, the sheer, the rabbet's ends."""
+    notation, base = boat.hull.notation, boat.hull.moulds.base
+    rows = []
+    for end in ENDS:
+        column, wood = _end_column(boat, end), boat.hull.end(end)
+        points = {"sheer": column.points[-1], "lower end of the garboard's rabbet": column.points[0]}
+        if isinstance(wood, Transom) and not isinstance(wood, Midship):
+            low, high = (np.array([x, 0.0, z]) for x, z in wood.profile.tolist())
+            points = {"top of the profile": high, **points, "bottom of the profile": low}
+        for word, (x, y, z) in points.items():
+            off = notation.height(abs(base - z))
+            way = off if z <= base else f"{off} BEYOND"
+            rows.append((column.name, word, notation.along(x), way, notation.height(y)))
+    lengths = ("distance\nfrom forward", "from the\nbuilding line", "half-breadth")
+    headings = ("", "", *(notation.heading(name) for name in lengths))
+    notes = [
+        "Measured from the building line toward the keel. A transom's points are on its outer face; the profile is "
+        "its centreline."
+    ]
+    if any("BEYOND" in row[3] for row in rows):
+        notes.append("BEYOND: on the other side of the building line; leave room for it.")
+    return Table("The ends", headings, tuple(rows), tuple(notes), word_columns=(0, 1))

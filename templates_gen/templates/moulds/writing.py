@@ -30,14 +30,21 @@ class Writing:
     """The lettering of a piece as it grows: what is drawn and written already, and where there is still room."""
 
     def __init__(self, paths: Sequence[Path], labels: Sequence[Label]) -> None:
-        drawn = np.concatenate([np.empty((0, 2)), *(_sampled(path) for path in paths)])
-        self._axis = int(np.argmax(np.ptp(drawn, axis=0))) if len(drawn) else 0
-        self._drawn = drawn[np.argsort(drawn[:, self._axis])]
-        self._along = np.ascontiguousarray(self._drawn[:, self._axis])
+        self.paths: list[Path] = []
+        self._drawn = np.empty((0, 2))
+        self.draw(paths)
         self._boxes: list[_Box] = []
         self._limits = np.empty((0, 4))
         self._write([_box(label) for label in labels])
         self.labels = list(labels)
+
+    def draw(self, paths: Sequence[Path]) -> None:
+        """Count some lines as drawn."""
+        self.paths += paths
+        drawn = np.concatenate([self._drawn, *(_sampled(path) for path in paths)])
+        self._axis = int(np.argmax(np.ptp(drawn, axis=0))) if len(drawn) else 0
+        self._drawn = drawn[np.argsort(drawn[:, self._axis])]
+        self._along = np.ascontiguousarray(self._drawn[:, self._axis])
 
     def _write(self, boxes: Sequence["_Box"]) -> None:
         """Count some boxes as taken."""
@@ -101,6 +108,12 @@ class Writing:
         low, high = span.min(axis=0) - reach, span.max(axis=0) + reach
         first, last = np.searchsorted(self._along, (low[self._axis], high[self._axis]))
         return np.concatenate([self._drawn[first:last], *(box.points for box in self._near(low, high))])
+
+    def is_clear_of_words(self, path: Path) -> bool:
+        """Return whether a line runs clear of all that is written."""
+        points = _sampled(path)
+        near = self._near(points.min(axis=0) - _CLEAR, points.max(axis=0) + _CLEAR)
+        return not any(_is_inside(points, box, _CLEAR).any() for box in near)
 
     def unbroken(self, start: Array, end: Array) -> list[tuple[Array, Array]]:
         """Return the parts of a straight line that run clear of the lettering, 3 mm and longer."""

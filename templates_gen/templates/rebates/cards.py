@@ -119,9 +119,14 @@ def _run_about(run: Sequence[GaugePlace]) -> About:
     return replace(first, last=last.number, last_place=end if last.place is None else last.place)
 
 
+def run_names(boat: Boat, card: SharedCard) -> list[tuple[str, ...]]:
+    """Return for each run of places of a card the name of its place, or of its first and last place."""
+    return [served(_run_about(run), boat.hull.units) for run in card.runs]
+
+
 def card_name(boat: Boat, card: SharedCard) -> str:
     """Return what a card is called by: the name of its place, or the first and last place of each run."""
-    return ", ".join(" to ".join(served(_run_about(run), boat.hull.units)) for run in card.runs)
+    return ", ".join(" to ".join(names) for names in run_names(boat, card))
 
 
 def engraved_rows(boat: Boat, card: SharedCard) -> tuple[str, ...]:
@@ -142,7 +147,7 @@ def name_rows(boat: Boat, card: SharedCard, member: str, room: float = math.inf)
 
     Where a row has no `room`, mm, for timber and place, each has its own. A row for each other run of places follows.
     """
-    (first, *last), *others = [served(_run_about(run), boat.hull.units) for run in card.runs]
+    (first, *last), *others = run_names(boat, card)
     whole = f"{member} {first}"
     is_short = letters_width(whole, _NAME_HEIGHTS[-1]) <= room
     named: list[tuple[str, ...]] = [(whole, first)] if is_short else [(member,), (first,)]

@@ -120,32 +120,40 @@ def _flat_edge_note(notation: Notation) -> str:
 
 def keel_gauge_pieces(boat: Boat, to_print: PrintSet = "full") -> tuple[Piece, ...]:
     """Return the keel's gauges from forward to aft: "rebate keel mould 2", "rebate keel mould 2 + 100" …"""
+    cards = keel_cards(boat, to_print)
+    if boat.hull.keel.joint == "flat":
+        return tuple(_bottom_gauge(boat, card) for card in cards)
+    if boat.hull.keel.joint == "rebate":
+        return tuple(_bridge(boat, card) if _drop(card) <= DEEPEST_BRIDGE else _single(boat, card) for card in cards)
+    outs = zip(boat.keel_gauges, no_hog_at(boat, boat.keel_gauges), strict=True)
+    without_hog = {place.about for place, is_out in outs if is_out}
+    return tuple(
+        _deadwood(boat, card) if card.places[0].about in without_hog else _hog_gauge(boat, card) for card in cards
+    )
+
+
+def keel_cards(boat: Boat, to_print: PrintSet = "full") -> tuple[SharedCard, ...]:
+    """Return what each gauge of the keel serves, fore to aft by the first place of each.
+
+    A hog gauge, and one for a rebate in the deadwood where the hog has run out, are two cards.
+    """
     places, joint = boat.keel_gauges, boat.hull.keel.joint
     if joint == "flat":
-        bevels = bottom_bevels(boat, places)
-        return tuple(_bottom_gauge(boat, card) for card in shared_cards(boat, places, bevels, to_print))
+        return shared_cards(boat, places, bottom_bevels(boat, places), to_print)
     angles = [place.rebate.angle for place in places]
-    if joint == "hog":
-        return _hog_pieces(boat, places, to_print)
-    cards = shared_cards(boat, places, angles, to_print, by_breadth=True)
-    return tuple(_bridge(boat, card) if _drop(card) <= DEEPEST_BRIDGE else _single(boat, card) for card in cards)
-
-
-def _hog_pieces(boat: Boat, places: tuple[GaugePlace, ...], to_print: PrintSet) -> tuple[Piece, ...]:
-    """A hog gauge at each place, or, where the hog has run out, a gauge for a rebate in the deadwood."""
-    outs = no_hog_at(boat, places)
+    if joint == "rebate":
+        return shared_cards(boat, places, angles, to_print, by_breadth=True)
+    pairs = list(zip(places, no_hog_at(boat, places), strict=True))
     if to_print == "bench":
-        stretches = [
-            [pair for pair in zip(places, outs, strict=True) if pair[1] == is_out] for is_out in (False, True)
-        ]
+        stretches = [[pair for pair in pairs if pair[1] == is_out] for is_out in (False, True)]
     else:
-        stretches = [list(run) for _, run in groupby(zip(places, outs, strict=True), key=lambda pair: pair[1])]
-    pieces: list[Piece] = []
+        stretches = [list(run) for _, run in groupby(pairs, key=lambda pair: pair[1])]
+    cards: list[SharedCard] = []
     for stretch in stretches:
         there = [place for place, _ in stretch]
-        cards = shared_cards(boat, there, [place.rebate.angle for place in there], to_print)
-        pieces += [_deadwood(boat, card) if stretch[0][1] else _hog_gauge(boat, card) for card in cards]
-    return tuple(pieces)
+        cards += shared_cards(boat, there, [place.rebate.angle for place in there], to_print)
+    order = {place.about: number for number, place in enumerate(places)}
+    return tuple(sorted(cards, key=lambda card: order[card.places[0].about]))
 
 
 def no_hog_at(boat: Boat, places: tuple[GaugePlace, ...]) -> tuple[bool, ...]:

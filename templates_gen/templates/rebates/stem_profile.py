@@ -6,23 +6,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.about import About, EndName
-from templates_gen.drawing.marks import letters_width, tick
 from templates_gen.drawing.piece import Facing, Label, Path, Piece, PrintSet, Role
 from templates_gen.geometry.boat import Boat
-from templates_gen.geometry.rebate_places import GaugePlace, stem_gauge_places
 from templates_gen.geometry.stem_side import StemSide, inner_edge, outer_edge, stem_outline, stem_side
 from templates_gen.templates.moulds.writing import Writing
-from templates_gen.templates.rebates.cards import place_name, rows_of_text
+from templates_gen.templates.rebates.cards import rows_of_text
 from templates_gen.templates.rebates.stem_gauges import MEMBER, apron_words
+from templates_gen.templates.rebates.stem_marks import stem_marks
 from templates_gen.templates.rebates.stem_surroundings import Strip, legend, level_line, strip_of, surroundings
-from templates_gen.units import format_angle
 from templates_gen.words import piece_name
 
 Array = NDArray[np.float64]
 
-_LAND_REACH = 10.0
-_GAUGE_REACH = 15.0
-_NEAR = 1e-3
 _NAMED = 110.0
 """mm along the stem from one place where its lines are named to the next: every sheet shows one or more."""
 
@@ -35,7 +30,7 @@ _NAME_GAPS = (0.9, 2.2, 3.5)
 _NAME_SHIFTS = (0.0, 12.0, -12.0, 24.0, -24.0, 36.0, -36.0, 48.0, -48.0)
 """mm along the stem by which such a place is moved to find room."""
 
-_PIECE_SHIFTS = tuple(float(shift) for shift in range(0, 60, 6))
+_PIECE_SHIFTS = tuple(float(shift) for shift in range(0, 80, 4))
 """mm along the stem by which the piece's name, its hand and its ends are moved to find room."""
 
 _RUN_ON = 60.0
@@ -58,12 +53,10 @@ def stem_piece(boat: Boat, end: EndName, to_print: PrintSet = "full") -> Piece:
         paths.append(Path(false_stem, Role.NOTE))
     if side.stem.joint == "rebate":
         paths.append(Path(side.inside(side.along, side.apex), Role.FAR))
-    places = [(place, _from_foot(side, place)) for place in stem_gauge_places(boat.shell, end, boat.rebates)]
-    strip = strip_of(side, [*side.lands, *[distance for _, distance in places]])
+    marks = stem_marks(boat, end, side, cut_at_rabbet, to_print)
     labels: list[Label] = []
     for more_paths, more_labels in (
-        (_lands(side, cut_at_rabbet), []),
-        _gauge_lines(boat, side, strip, places, cut_at_rabbet),
+        (marks.paths, []),
         _run_on(side),
         legend(boat.hull.notation, side, end, cut_at_rabbet),
         surroundings(boat, end, side, to_print),
@@ -71,18 +64,20 @@ def stem_piece(boat: Boat, end: EndName, to_print: PrintSet = "full") -> Piece:
         paths += more_paths
         labels += more_labels
     writing = Writing(paths, labels)
+    marks.write(boat, writing)
+    strip = strip_of(side)
     _name_piece(end, side, strip, writing)
-    labels = _with_names(boat, side, strip, writing)
-    more_paths, more_labels = level_line(boat, outline, labels)
-    paths += more_paths
-    labels += more_labels
+    _name_lines(side, strip, writing)
+    level_line(boat, outline, writing)
+    paths, labels = writing.paths, writing.labels
     wide = side.stem.apron
     apron = "" if wide is None else f", apron {boat.hull.notation.length(wide)} wide"
     title = (
-        f"{MEMBER[end]}: profile, PORT side seen from outside; turn over for starboard",
+        f"{MEMBER[end]}: profile",
+        "PORT side seen from outside; turn over for starboard",
         "the bow is where the arrow FORE points; heights are above base",
         f"sided {boat.hull.notation.length(side.stem.siding)} at the rabbet line{apron}; "
-        "leave wood above the sheer (dashed)",
+        "leave wood above the sheer (rough line)",
     )
     about, facing = About("stem", end=end), Facing("port", "side seen from outside")
     return Piece(
@@ -119,45 +114,12 @@ def _run_on(side: StemSide) -> tuple[list[Path], list[Label]]:
     return [Path(np.array([ends[0], ends[0] + up, ends[1] + up, ends[1]]), Role.ROUGH)], list(words)
 
 
-def _from_foot(side: StemSide, place: GaugePlace) -> float:
-    """How far a gauge's place lies from the foot, along the rabbet line, mm."""
-    land = place.mark.number
-    return place.distance if land is None else float(side.lands[land]) + place.distance
-
-
-def _across(side: StemSide, distance: float, outside: float, inside: float) -> list[Path]:
-    """A straight across the rabbet line; at head and foot it ends there, because the outline goes on in its place."""
-    point, _, inward = side.side(np.array(distance))
-    at_end = distance < _NEAR or distance > side.along[-1] - _NEAR
-    inside = 0.0 if at_end else inside
-    return [tick(point, inward, outside, inside)] if outside + inside > 0.0 else []
-
-
-def _lands(side: StemSide, cut_at_rabbet: bool) -> list[Path]:
-    """A tick across the rabbet line at the garboard's lower end and at each land."""
-    reach = 0.0 if cut_at_rabbet else _LAND_REACH
-    return [path for at in side.lands for path in _across(side, float(at), reach, _LAND_REACH)]
-
-
-def _with_names(boat: Boat, side: StemSide, strip: Strip, writing: Writing) -> list[Label]:
-    """All that is written, and with it each land's name and height at its tick, and the lines' names again and again.
-
-    A land is named outside the rabbet line, at its tick's end, and inside where there is no room.
-    """
-    points, heads, inwards = side.side(side.lands)
-    count = len(side.lands) - 1
-    for land, (at, head, inward) in enumerate(zip(points, heads, inwards, strict=True)):
-        height = boat.hull.notation.length(float(at[1]))
-        name = "garboard's end" if land == 0 else "sheer" if land == count else f"land {land}"
-        texts = (f"{name}: height {height}", f"{name}: {height}", name, "garboard" if land == 0 else str(land))
-        if not any(writing.add([one]) for text in texts[:2] for one in _outside(text, at, head, inward)):
-            label = strip.word(texts, float(side.lands[land]))
-            writing.labels += [] if label is None else [label]
+def _name_lines(side: StemSide, strip: Strip, writing: Writing) -> None:
+    """Write the names of rabbet line and bearding line again and again along them."""
     inner = "bevel ends" if side.stem.joint == "bevel" else "bearding line"
     for line, text in ((side.inside(side.along, 0.0), "rabbet line"), (strip.bearding, inner)):
         for middle in np.arange(_NAMED / 2, float(side.along[-1]), _NAMED):
             _name_line(side, line, text, float(middle), writing)
-    return writing.labels
 
 
 def _name_line(side: StemSide, line: Array, text: str, middle: float, writing: Writing) -> bool:
@@ -178,34 +140,6 @@ def _name_line(side: StemSide, line: Array, text: str, middle: float, writing: W
     return False
 
 
-def _outside(text: str, at: Array, head: Array, inward: Array) -> list[Label]:
-    """Where a land's name and height may stand outside the rabbet line, along it, the nearest to its tick first."""
-    reading = -head if head[0] < 0.0 else head
-    up = np.array([-reading[1], reading[0]])
-    labels = []
-    for height, gap, along in product((3.0, 2.5), (_LAND_REACH + 1.5, 1.5), (0.0, 1.0, -1.0)):
-        shift = along * (letters_width(text, height) / 2 + 2.0) * reading
-        base = -0.35 * height if up @ inward < 0.0 else 1.2 * height
-        x, y = at - (gap + abs(base)) * inward + shift
-        angle = float(np.arctan2(reading[1], reading[0]))
-        labels.append(Label(text, (float(x), float(y)), height, angle, "middle", kind="measure"))
-    return labels
-
-
-def _gauge_lines(
-    boat: Boat, side: StemSide, strip: Strip, places: list[tuple[GaugePlace, float]], cut_at_rabbet: bool
-) -> tuple[list[Path], list[Label]]:
-    """A short line square to the rabbet for each gauge, with its name, angle and depth."""
-    paths: list[Path] = []
-    labels: list[Label] = []
-    for place, distance in places:
-        paths += _across(side, distance, 0.0 if cut_at_rabbet else _GAUGE_REACH, side.bearding_at(distance))
-        name, angle = place_name(boat, place), format_angle(place.rebate.angle)
-        label = strip.word((f"gauge {name}: {angle}", f"gauge {name}", name), distance)
-        labels += [] if label is None else [label]
-    return paths, labels
-
-
 def _name_piece(end: EndName, side: StemSide, strip: Strip, writing: Writing) -> None:
     """Write the piece's name, hand and ends on the wood, where there is room and nothing is drawn."""
     words = (
@@ -217,26 +151,33 @@ def _name_piece(end: EndName, side: StemSide, strip: Strip, writing: Writing) ->
     reach = float(side.along[-1])
     for share, wordings in words:
         inward = 1.0 if share < 0.5 else -1.0
-        for shift in _PIECE_SHIFTS:
-            label = strip.word(wordings, share * reach + inward * shift, row=1)
-            if label is not None and writing.add([label]):
-                break
+        tries = (
+            label
+            for text in wordings
+            for shift in _PIECE_SHIFTS
+            for label in strip.words(text, share * reach + inward * shift)
+        )
+        any(writing.add([label]) for label in tries)
 
 
 def _notes(boat: Boat, side: StemSide) -> tuple[str, ...]:
     """How the profile is used, and what it cannot tell."""
-    siding = boat.hull.notation.length(side.stem.siding)
+    foot, head = side.side(np.array([0.0, side.lands[-1]]))[0]
+    length = boat.hull.notation.spoken_length(float(np.linalg.norm(head - foot)))
     bevelled = side.stem.joint == "bevel"
     scribed = "bevel's edge" if bevelled else "bearding line"
     notes = [
         f"Prick the rabbet line, the {scribed} and the short lines of the gauges through on to the wood.",
         "Turn it over for the other side. Compare the heights of the land marks, port and starboard, with a square "
         "across the fore face.",
-        f"Sided {siding} at the rabbet line; the siding of the fore face is not in the hull file.",
+        "Measure when the sheets are joined, in a straight line: rabbet line at the foot to rabbet line at the sheer "
+        f"{length}.",
+        "The siding of the fore face is not in the hull file.",
         *apron_words(boat.hull.notation, side.stem),
         f"The {scribed} is drawn fair through the lands; computed strake by strake it would jump at each land.",
         "Joints with keel and knee are not in the hull file: the pattern ends at the rabbet's foot. Draw them on.",
-        "It also ends at the sheer: leave the dashed wood above it until gunwale and breasthook are fitted.",
+        "It also ends at the sheer: leave the wood above it, within the rough line, until gunwale and breasthook are "
+        "fitted.",
     ]
     if not bevelled:
         notes.insert(1, "The apex line is the bottom of the cut. It lies inside the wood; do not scribe it.")

@@ -3,7 +3,7 @@
 Lettering that follows a stem's bearding line, on the wood where there is room for it.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -11,24 +11,33 @@ import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.about import EndName
-from templates_gen.drawing.marks import arrow, letters_width, line
+from templates_gen.drawing.marks import letters_width, line
 from templates_gen.drawing.piece import Label, Path, PrintSet, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.stem_side import StemSide, outer_edge
 from templates_gen.notation import Notation
 from templates_gen.numerics.chains import points_at, running
+from templates_gen.templates.moulds.writing import Writing
 
 Array = NDArray[np.float64]
 Drawn = tuple[list[Path], list[Label]]
 
+_START: Literal["start"] = "start"
+_END: Literal["end"] = "end"
 _HEIGHT = 3.0
 _SPACING = 8.0
 _SHEER_SHOWN = 90.0
 _SHEER_POINTS = 31
 _STUB_OUT = 25.0
+_STUBS = tuple(_STUB_OUT + 6.0 * k for k in range(30))
+"""mm that a level line runs on past the wood to its name, the least first."""
+
 _CLEAR_OF_LETTERS = 2.0
 _SHORTEST = 3.0
 _ROUND_LEVEL = 50.0
+FORE = "← FORE"
+"""The way to the bow, which is to the left: one label, so that no joint of sheets parts arrow and word."""
+
 _SHORT = 60.0
 """mm of base line and keel that the bench set shows past the foot: enough to lay a straightedge to."""
 
@@ -51,7 +60,7 @@ def legend(notation: Notation, side: StemSide, end: EndName, cut_at_rabbet: bool
     points, _, inward = side.side(distances)
     paths, labels = [], []
     for (kind, name), distance, point, into in zip(names, distances, points, inward, strict=True):
-        out = _face_distance(face, point, into) if face is not None else 0.0
+        out = face_distance(face, point, into) if face is not None else 0.0
         inside = {"face": -out, "rabbet": 0.0, "bearding": side.bearding_at(float(distance))}.get(
             kind, float(np.interp(distance, side.along, side.apex))
         )
@@ -76,8 +85,8 @@ def _clear_distance(side: StemSide, span: float) -> float:
     return float(np.clip(middle - span / 2, side.along[0] + 10.0, side.along[-1] - span - 10.0))
 
 
-def _face_distance(face: Array, point: Array, inward: Array) -> float:
-    """How far the fore face lies outside the rabbet line, square to it, mm."""
+def face_distance(face: Array, point: Array, inward: Array) -> float:
+    """Return how far the fore face (p, 2) lies outside a point of the rabbet line, square to it, mm."""
     offset = face - point
     along = offset @ np.array([-inward[1], inward[0]])
     order = np.argsort(along)
@@ -85,13 +94,18 @@ def _face_distance(face: Array, point: Array, inward: Array) -> float:
 
 
 def _beyond(text: str, tip: Array, rightward: bool) -> Label:
-    x = float(tip[0]) + (2.0 if rightward else -2.0)
-    anchor: Literal["start", "end"] = "start" if rightward else "end"
+    x, anchor = float(tip[0]) + (2.0 if rightward else -2.0), _START if rightward else _END
     return Label(text, (x, float(tip[1]) - _HEIGHT / 2), _HEIGHT, 0.0, anchor, has_leader=True)
 
 
 def _centred(text: str, x: float, y: float) -> Label:
     return Label(text, (x, y), _HEIGHT, 0.0, "middle", kind="measure")
+
+
+def _over_base(text: str, x_foot: float, end: EndName) -> Label:
+    """Words over the base line, from the line up to the foot on: under it they would take more paper."""
+    x, anchor = (x_foot + 3.0, _START) if end == "fore" else (x_foot - 3.0, _END)
+    return Label(text, (x, 2.0), _HEIGHT, 0.0, anchor, kind="measure")
 
 
 def surroundings(boat: Boat, end: EndName, side: StemSide, to_print: PrintSet) -> Drawn:
@@ -131,16 +145,16 @@ def _setting(boat: Boat, end: EndName, side: StemSide, shown: float) -> Drawn:
     middle = x_foot + reach / 2
     labels = [
         *([_centred(f"{name}: {notation.along(station.at)}", station.at, top + 2.0)] if is_whole else []),
-        _centred(f"base line; foot of the rabbet {between} {side_of} of {name}", middle, -5.0),
+        _over_base(f"base line; foot of the rabbet {between} {side_of} of {name}", x_foot, end),
         Label("rabbet line of the keel", (middle, float(keel[:, 1].min()) - 6.0), _HEIGHT, 0.0, "middle"),
     ]
     return paths, labels
 
 
-def level_line(boat: Boat, outline: Array, written: Sequence[Label]) -> Drawn:
-    """Return a level line across the wood, the waterline or a level at a round height, and an arrow to the bow.
+def level_line(boat: Boat, outline: Array, writing: Writing) -> None:
+    """Draw a level line across the wood, the waterline or a level at a round height, and the way to the bow.
 
-    The line is broken where it would run through what is `written`.
+    The line is broken where it would run through what is written, and runs on to where there is room for its name.
     """
     notation = boat.hull.notation
     height, name = boat.hull.waterline, "waterline"
@@ -150,24 +164,25 @@ def level_line(boat: Boat, outline: Array, written: Sequence[Label]) -> Drawn:
     above = ends[:, 1] - height
     at = np.flatnonzero(above[:-1] * above[1:] < 0.0)
     if len(at) < 2:
-        return [], []
+        return
     share = above[at] / (above[at] - above[at + 1])
     x = ends[at, 0] + share * (ends[at + 1, 0] - ends[at, 0])
     low, high = float(x.min()), float(x.max())
-    gaps = sorted(gap for label in written if (gap := _lettered(label, height)) is not None)
-    edges = [low - _STUB_OUT, *(x for gap in _joined(gaps) for x in gap), high + _STUB_OUT]
-    paths = [
-        line(Role.SCRIBE, (start, height), (stop, height))
-        for start, stop in zip(edges[::2], edges[1::2], strict=True)
-        if stop - start > _SHORTEST
-    ]
+    written, stub = list(writing.labels), _STUB_OUT
     text = f"{name}: {notation.length(height)} above base"
-    x, level = high + _STUB_OUT, height + 9.0
-    paths.append(arrow((x + 25.0, level), (x, level)))
-    return paths, [
-        _beyond(text, np.array([x, height]), True),
-        Label("FORE", (x + 28.0, level - 2.0), 4.0, has_leader=True),
-    ]
+    for stub in _STUBS:
+        begin = high + stub
+        if writing.add([_beyond(text, np.array([begin, height]), True), Label(FORE, (begin, height + 7.0), 4.0)]):
+            break
+    gaps = sorted(gap for label in written if (gap := _lettered(label, height)) is not None)
+    edges = [low - _STUB_OUT, *(x for gap in _joined(gaps) for x in gap), high + stub]
+    writing.draw(
+        [
+            line(Role.SCRIBE, (start, height), (stop, height))
+            for start, stop in zip(edges[::2], edges[1::2], strict=True)
+            if stop - start > _SHORTEST
+        ]
+    )
 
 
 def _lettered(label: Label, height: float) -> tuple[float, float] | None:
@@ -210,6 +225,9 @@ def _sheer(boat: Boat, end: EndName) -> Drawn:
 
 
 _GAP = 2.5
+_FROM_BEARDING = 10.5
+"""mm from the bearding line to what is written on the wood: its name stands in between."""
+
 _HEIGHTS = (3.0, 2.5)
 _UPSIDE_DOWN = -0.5
 
@@ -224,8 +242,6 @@ class Strip:
     rabbet, toward_head, inward, bearding, inner : Array, shape (p, 2)
     run : Array, shape (p,)
         Length along the middle of the lettering, shorter than `along` inside a bend, mm.
-    marks : Array, shape (m,)
-        Distances of everything that is lettered, so that no word reaches past half-way to the next mark; sorted.
     """
 
     along: Array
@@ -235,62 +251,40 @@ class Strip:
     bearding: Array
     inner: Array
     run: Array
-    marks: Array
 
-    def word(self, wordings: Sequence[str], distance: float, row: int = 0) -> Label | None:
-        """Return the fullest wording that fits at a distance from the foot; None if none does.
-
-        Row 0 is next to the bearding line, and off the wood where the strip is too narrow for it. Row 1 is
-        further in, on the wood or nowhere, and is not kept from the marks' halves.
-        """
-        low, high = self._room(distance) if row == 0 else (float(self.run[0]) + _GAP, float(self.run[-1]) - _GAP)
+    def words(self, text: str, distance: float) -> Iterator[Label]:
+        """Yield a text on the wood at a distance from the foot, the highest letters first; nothing without room."""
+        low, high = float(self.run[0]) + _GAP, float(self.run[-1]) - _GAP
         at = float(np.interp(distance, self.along, self.run))
-        for text in wordings:
-            for height in _HEIGHTS:
-                width = letters_width(text, height)
-                if width <= high - low:
-                    middle = float(np.clip(at, low + width / 2, high - width / 2))
-                    label = self._at(text, height, width, float(np.interp(middle, self.run, self.along)), row)
-                    if label is not None:
-                        return label
-        return None
+        for height in _HEIGHTS:
+            width = letters_width(text, height)
+            if width <= high - low:
+                middle = float(np.clip(at, low + width / 2, high - width / 2))
+                label = self._at(text, height, width, float(np.interp(middle, self.run, self.along)))
+                if label is not None:
+                    yield label
 
-    def _room(self, distance: float) -> tuple[float, float]:
-        """How far a word may reach down and up the stem from a mark, in lengths along the lettering."""
-        below, above = self.marks[self.marks < distance - 1.0], self.marks[self.marks > distance + 1.0]
-        first, last = float(self.run[0]) + _GAP, float(self.run[-1]) - _GAP
-        here = np.interp(distance, self.along, self.run)
-        low = (np.interp(below[-1], self.along, self.run) + here) / 2 + 1.0 if len(below) else first
-        high = (np.interp(above[0], self.along, self.run) + here) / 2 - 1.0 if len(above) else last
-        return float(max(low, first)), float(min(high, last))
-
-    def _at(self, text: str, height: float, width: float, middle: float, row: int) -> Label | None:
+    def _at(self, text: str, height: float, width: float, middle: float) -> Label | None:
         point, head, inward = (self._interpolated(a, middle) for a in (self.rabbet, self.toward_head, self.inward))
         near = np.abs(self.along - middle) < width / 2 + 4.0
-        start = float(((self.bearding[near] - point) @ inward).max()) + _GAP
+        start = float(((self.bearding[near] - point) @ inward).max()) + _FROM_BEARDING
         stop = float(((self.inner[near] - point) @ inward).min()) - _GAP
-        start += row * (max(_HEIGHTS) + 2.0 * _GAP)
         if start + height > stop:
-            if row > 0:
-                return None
-            start = float(((self.inner[near] - point) @ inward).max()) + _GAP
+            return None
         reading = -head if head[0] < _UPSIDE_DOWN else head
         up = np.array([-reading[1], reading[0]])
         at = point + (start if up @ inward > 0.0 else start + height) * inward
         angle = float(np.arctan2(reading[1], reading[0]))
-        return Label(
-            text, (float(at[0]), float(at[1])), height, angle, "middle", kind="measure" if row == 0 else "name"
-        )
+        return Label(text, (float(at[0]), float(at[1])), height, angle, "middle")
 
     def _interpolated(self, values: Array, distance: float) -> Array:
         return points_at(values, self.along, distance)
 
 
-def strip_of(side: StemSide, marks: Sequence[float]) -> Strip:
+def strip_of(side: StemSide) -> Strip:
     """Return the strip of a stem's side that is lettered."""
     rabbet, head, inward = side.side(side.along)
     bearding = rabbet + side.bearding[:, None] * inward
     middle = bearding + (_GAP + max(_HEIGHTS)) * inward
     run = np.append(0.0, np.cumsum(np.linalg.norm(np.diff(middle, axis=0), axis=1)))
-    inner = rabbet + side.wood * inward
-    return Strip(side.along, rabbet, head, inward, bearding, inner, run, np.unique(np.round(np.array(marks), 3)))
+    return Strip(side.along, rabbet, head, inward, bearding, rabbet + side.wood * inward, run)

@@ -1,9 +1,12 @@
 """Tables of every rebate: angle, depth, lines, seat and height, and what a seat that is too short needs."""
 
+from collections.abc import Sequence
+from dataclasses import replace
+
 import numpy as np
 
 from templates_gen.about import About, EndName
-from templates_gen.drawing.piece import Table
+from templates_gen.drawing.piece import PrintSet, Table
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.rebate_places import (
     TURNS,
@@ -12,14 +15,15 @@ from templates_gen.geometry.rebate_places import (
     bays_without_gauges,
     is_deep_enough,
     seat_with_apron,
+    stem_gauge_places,
     stem_of,
 )
 from templates_gen.geometry.rebates import LEAST_BEARING, Rebate, hog_bearing
 from templates_gen.notation import Notation
-from templates_gen.templates.rebates.cards import place_name
+from templates_gen.templates.rebates.cards import SharedCard, place_name, run_names
 from templates_gen.templates.rebates.flat_bottom import flat_bottom_tables
-from templates_gen.templates.rebates.keel_gauges import bottom_bevels, no_hog_at
-from templates_gen.templates.rebates.stem_gauges import MEMBER, apron_words
+from templates_gen.templates.rebates.keel_gauges import bottom_bevels, keel_cards, no_hog_at
+from templates_gen.templates.rebates.stem_gauges import MEMBER, apron_words, stem_cards
 from templates_gen.units import UnitName, format_angle
 from templates_gen.words import timber
 
@@ -63,11 +67,74 @@ _NO_HOG_NOTE = (
 )
 
 
-def rebate_tables(boat: Boat) -> tuple[Table, ...]:
-    """Return a table for each stem and sternpost, one for the keel, and one of a flat bottom's true shape."""
-    stems = tuple(_stem_table(boat, end) for end in boat.shell.hung.stems)
+def rebate_tables(boat: Boat, to_print: PrintSet = "full") -> tuple[Table, ...]:
+    """Return a table for each stem and sternpost, one for the keel, and one of a flat bottom's true shape.
+
+    They say of each place whose card serves it in the set, where that is another's.
+    """
+    stems = tuple(
+        _with_cards(_stem_table(boat, end), _stem_cards(boat, end, to_print)) for end in boat.shell.hung.stems
+    )
     keels = {"rebate": _keel_table, "hog": _hog_table, "flat": _bottom_table}
-    return (*stems, *flat_bottom_tables(boat), keels[boat.hull.keel.joint](boat))
+    keel = _with_cards(keels[boat.hull.keel.joint](boat), _keel_cards(boat, to_print))
+    return tuple(_without_empty_remarks(table) for table in (*stems, *flat_bottom_tables(boat), keel))
+
+
+_OTHERS_CARD = "On the\ncard of"
+_MIDWAY = "A card of several places is cut midway between their angles, a quarter of a degree off at most."
+
+
+def _others_card(boat: Boat, place: GaugePlace, cards: Sequence[SharedCard]) -> str:
+    """What the card of a place is called by, if that is another place; else ""."""
+    first = next(run_names(boat, card)[0][0] for card in cards if place.about in [one.about for one in card.places])
+    return "" if first == place_name(boat, place) else first
+
+
+def _stem_cards(boat: Boat, end: EndName, to_print: PrintSet) -> list[str]:
+    """Whose card serves each row of a stem's table."""
+    cards = stem_cards(boat, end, to_print)
+    places = stem_gauge_places(boat.shell, end, boat.rebates)
+    whole = {place.rebate.strake: place for place in places if place.is_at_end_of_strake}
+    round_foot = {place.rebate.place: place for place in places if not place.is_at_end_of_strake}
+    rows = [rebate for rebate in boat.rebates if rebate.on == end]
+    held = [whole[row.strake] if isinstance(row.place, str) else round_foot[row.place] for row in rows]
+    return [_others_card(boat, place, cards) for place in held]
+
+
+def _keel_cards(boat: Boat, to_print: PrintSet) -> list[str]:
+    """Whose card serves each row of the keel's table."""
+    cards = keel_cards(boat, to_print)
+    return [_others_card(boat, place, cards) for place in boat.keel_gauges]
+
+
+def _with_cards(table: Table, cards: Sequence[str]) -> Table:
+    """A table with a column for whose card serves each row, and what that means; without it if no card is shared."""
+    if not any(cards):
+        return table
+    at = table.word_columns[0] + 1
+    return replace(
+        table,
+        columns=(*table.columns[:at], _OTHERS_CARD, *table.columns[at:]),
+        rows=tuple((*row[:at], card, *row[at:]) for row, card in zip(table.rows, cards, strict=True)),
+        notes=(*table.notes, _MIDWAY),
+        word_columns=(*table.word_columns[:1], at, *(place + 1 for place in table.word_columns[1:])),
+    )
+
+
+_REMARK = "Remark"
+
+
+def _without_empty_remarks(table: Table) -> Table:
+    """The same table, its last column left out where it is for remarks and there are none."""
+    if table.columns[-1] != _REMARK or any(row[-1] for row in table.rows):
+        return table
+    last = len(table.columns) - 1
+    return replace(
+        table,
+        columns=table.columns[:last],
+        rows=tuple(row[:last] for row in table.rows),
+        word_columns=tuple(place for place in table.word_columns if place != last),
+    )
 
 
 def _section(boat: Boat, rebate: Rebate) -> tuple[str, ...]:
@@ -110,7 +177,7 @@ def _stem_table(boat: Boat, end: EndName) -> Table:
         figures = (str(rebate.strake), place, format_angle(rebate.angle), *_section(boat, rebate))
         rows.append((*figures, "needs an apron" if short else ""))
         abouts.append(About("rebate", rebate.strake, end=end))
-    columns = ("Strake", "Place", "Angle", *_section_columns(boat), "Remark")
+    columns = ("Strake", "Place", "Angle", *_section_columns(boat), _REMARK)
     if not is_bevelled:
         return Table(
             f"{MEMBER[end]}: the rebate",
@@ -163,7 +230,7 @@ def _keel_table(boat: Boat) -> Table:
         )
         for place in boat.keel_gauges
     )
-    columns = (_PLACE, "Angle", *_section_columns(boat), "Remark")
+    columns = (_PLACE, "Angle", *_section_columns(boat), _REMARK)
     return Table(
         "Keel: the rebate",
         columns,
@@ -186,7 +253,7 @@ def _hog_table(boat: Boat) -> Table:
         f"Arris of garboard\nplaned back ({notation.depth_unit})",
         notation.heading("Bearing\non hog"),
         notation.heading("Rabbet\nabove base"),
-        "Remark",
+        _REMARK,
     )
     notes = (*_HOG_NOTES, _along(notation.units), *_no_cards(boat), *(_NO_HOG_NOTE if any(no_hog) else ()))
     return Table("Keel and hog", columns, rows, notes, word_columns=(0, len(columns) - 1))

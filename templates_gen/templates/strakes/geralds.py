@@ -1,8 +1,10 @@
 """What is written on a strake's geralds: where each starts, and what comes off at each line across it."""
 
+import math
 from collections.abc import Sequence
 from dataclasses import replace
 
+from templates_gen.drawing.marks import letters_width
 from templates_gen.geometry.strake_marks import Gerald
 from templates_gen.notation import Notation
 from templates_gen.templates.bevels.facts import QUARTER_NAMES
@@ -11,6 +13,9 @@ from templates_gen.templates.strakes.lines import Shape
 
 _HEIGHTS = (3.0, 2.5)
 """Heights of capitals that figures are tried in, mm."""
+
+_PAD = " " * 7
+"""As wide as words are kept from the figures of another line: three times as wide as from their own line."""
 
 GERALD_NOTE = (
     "1/4, 1/2, 3/4 and end name the line across the gerald that the figures are for, counted from where it starts. "
@@ -53,7 +58,24 @@ def _write_start(notation: Notation, gerald: Gerald, face: str, letters: Letteri
     figures = f"{face}: edge{notation.between_depths}{inner}, {notation.depth_unit}"
     text, start = "gerald starts", gerald.start
     deep = abs(float(start[1, 1] - start[0, 1]))
-    is_next = any(letters.next_to(text, start, _HEIGHTS, deep, (side,)) for side in sides)
+    is_next = any(_is_set_apart(text, start, deep, side, letters) for side in sides) or any(
+        letters.next_to(text, start, _HEIGHTS, deep, (side,)) for side in sides
+    )
     is_next or any(letters.to_one_side(text, start, _HEIGHTS, side, others) for side in sides)
     if any(letters.next_to(figures, gerald.start, _HEIGHTS, 30.0, (side,)) for side in sides):
         letters.labels[-1] = replace(letters.labels[-1], kind="name")  # true of the whole gerald, not at one place
+
+
+def _is_set_apart(text: str, line: Array, deep: float, side: float, letters: Lettering) -> bool:
+    """Whether words found room on one side of a line, and farther from other lettering than from it.
+
+    Figures of another line in the same row would else be read as theirs.
+    """
+    padded = f"{text}{_PAD}" if side > 0.0 else f"{_PAD}{text}"
+    if not letters.next_to(padded, line, _HEIGHTS, deep, (side,)):
+        return False
+    label = letters.labels[-1]
+    run = 0.0 if side > 0.0 else letters_width(_PAD, label.height)
+    at = (label.at[0] + run * math.cos(label.angle), label.at[1] + run * math.sin(label.angle))
+    letters.labels[-1] = replace(label, text=text, at=at)
+    return True

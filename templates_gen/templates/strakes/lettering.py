@@ -125,7 +125,7 @@ class Lettering:
             leaders = leaders_to(line, side)
             if not any(self._led(text, height, leaders, others, side, slope) for height, slope in ways):
                 return False
-        self.labels[-1] = label = anchored(self.labels[-1], side)
+        self.labels[-1] = label = anchored(self.labels[-1], side).next_to(line)
         way = shapely.shortest_line(shapely.Point(end_of_leader(label, side)), shapely.LineString(line))
         if is_next and way.length > NEAR:
             self._draw_leader(shapely.get_coordinates(way))

@@ -12,6 +12,7 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.fastenings import Rivets
 from templates_gen.geometry.flat_strakes import Extent, FlatStrake
 from templates_gen.hull.model import Hull
+from templates_gen.notation import Notation
 from templates_gen.stock.rough import FLAT_BOTTOM_PROUD, net_forefoots, rough_board, sawn_lines, steam_ends
 from templates_gen.templates.strakes.geralds import GERALD_NOTE
 from templates_gen.templates.strakes.lines import (
@@ -45,6 +46,7 @@ def strake_piece(
         _notes(hull, facts, hand),
         about=about,
         facing=Facing("port", "this face OUT"),
+        figures=_figures(lines.rivets, hull.notation),
     )
 
 
@@ -96,7 +98,7 @@ def _field(hull: Hull, facts: _Facts) -> tuple[tuple[str, ...], ...]:
             f"{name}, strake {strake.number}",
             _net_size(hull, facts.measure),
             _board(hull, facts.boards),
-            f"{thickness} thick, edges square; the middle of the line is the size at mid-thickness",
+            f"{thickness} thick, edges square; the line is the size half-way through the thickness",
         ),
         (
             f"strake {strake.number}: {_bend(hull, strake, facts.hang)}: {facts.hang.verdict}",
@@ -132,23 +134,24 @@ def _stretch(hull: Hull, strake: FlatStrake, hang: Bending) -> str:
     most, least = (f"{value * 100.0:+.2f}".replace("-", "−") for value in (strake.strip.most, strake.strip.least))
     return (
         f"edges {does} at most {abs(hang.edge_stretch) * 100.0:.2f} % over "
-        f"{hull.notation.spoken_length(STRETCH_RUN)} (the verdict is from this); greatest anywhere {most}/{least} %"
+        f"{hull.notation.spoken_length(STRETCH_RUN)} (judged by this); greatest anywhere {most}/{least} %"
     )
 
 
 def _notes(hull: Hull, facts: _Facts, hand: Hand | None = None) -> tuple[str, ...]:
     lines, strake = facts.lines, facts.strake
     notes = [
-        "Cut to the middle of the full outline, edges square. The long dashes outside it are the rough line: leave "
+        "Cut to the middle of the net line, edges square. The long dashes outside it are the rough line: leave "
         f"that wood until the plank is fitted. Keep edges true within {hull.notation.within(0.5)} where they lie "
         f"on a bevel, {hull.notation.within(1.0)} elsewhere.",
         *_forefoot_notes(hull, strake),
         "Scribe ticks and lines of long dashes with short gaps on the face you look at, the outer face of the "
         f"{(hand or 'port').upper()} strake; short dashes are on the far face. "
         f"{'Turn the pattern over for starboard.' if hand is None else 'The other side has a pattern of its own.'}",
-        "Without paper: strike the datum line on the board, lay off the distances along it and the ordinates square "
-        "to it from the table, and run a batten through the points. Each named tick shows its own figures. A short "
-        "tick with a number is the point with that number in the table.",
+        "Without paper: strike the datum line on the board, and a line square to it for the foremost point of the "
+        "net line. Lay off, from the strake's table of ordinates, the distances along the datum from that line, and "
+        "the ordinates square to it, up toward the SHEER edge. Run a batten through the points. Each named tick "
+        "shows its own figures. A short tick with a number is the point with that number in the table.",
     ]
     if lines.upper is not None or lines.lower is not None:
         notes.append(_lap_note(hull, strake, lines))
@@ -156,8 +159,7 @@ def _notes(hull: Hull, facts: _Facts, hand: Hand | None = None) -> tuple[str, ..
         notes += [
             "Move rivets that would meet a mould or a scarf's feather edge. They are marked on this strake only, "
             "along its lower edge: drill both planks together when it hangs.",
-            f"{len(lines.rivets.centres)} rivets, at most "
-            f"{hull.notation.spoken_length(lines.rivets.greatest_gap)} apart{_on_timbers(lines.rivets)}",
+            _on_timbers(lines.rivets),
         ]
     return (*notes, *_keel_notes(hull, strake))
 
@@ -173,10 +175,22 @@ def fastening_holes(fastened: Rivets | None) -> tuple[Hole, ...]:
 def _on_timbers(fastened: Rivets) -> str:
     if fastened.on_timber.any():
         return (
-            ", one on every timber and the rest evenly between. Those on timbers have a ring with the timber's "
-            "number: mark the ring, and drill when the timbers are in."
+            "There is a rivet on every timber, and the rest are evenly between. Those on timbers have a ring with "
+            "the timber's number: mark the ring, and drill when the timbers are in."
         )
-    return "; move them on to the timbers."
+    return "Move rivets on to the timbers."
+
+
+def _figures(fastened: Rivets | None, notation: Notation) -> tuple[tuple[str, str], ...]:
+    """How many rivets there are, and how far they are apart."""
+    if fastened is None:
+        return ()
+    return (
+        (
+            "Rivets along the lower edge",
+            f"{len(fastened.centres)}, at most {notation.spoken_length(fastened.greatest_gap)} apart",
+        ),
+    )
 
 
 def _forefoot_notes(hull: Hull, strake: FlatStrake) -> tuple[str, ...]:

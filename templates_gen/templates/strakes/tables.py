@@ -35,8 +35,9 @@ def _measures_notes(notation: Notation) -> tuple[str, ...]:
         "Boards: the narrowest that hold the net line, and the strake as it is sawn, with its rough line and with "
         "the longer ends that bending with steam takes.",
         "Sweep: how far the middle line is from straight. t: the strake's thickness.",
-        "Stretch: + the bent plank is longer than the flat one, - shorter. The greatest anywhere may be in a corner; "
-        f"the verdict is from the mean along an edge over its worst {notation.spoken_length(STRETCH_RUN)}.",
+        "Stretch: + the bent plank is longer than the flat one, - shorter. The greatest anywhere may be in a corner. "
+        "Whether a strake bends cold is judged by the mean along an edge over its worst "
+        f"{notation.spoken_length(STRETCH_RUN)}.",
     )
 
 

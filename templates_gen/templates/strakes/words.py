@@ -149,12 +149,13 @@ def _write_turns(edge: Edge, letters: Lettering, is_upper: bool) -> None:
     for line, to_hollow in edge.turns:
         way, side = ("aft", 1.0) if to_hollow else ("forward", -1.0)
         texts = (f"land {edge.land} hollow: from here {way} {full}", f"from here {way} {full}", f"{way}: {short}")
-        any(
+        if any(
             letters.to_one_side(text, line, SMALL, one, starts)
             for text in texts
             for one in (side, -side)
             if _is_clear_of_geralds(text, line, one, starts)
-        )
+        ):
+            letters.labels[-1] = letters.labels[-1].next_to(line)
     text = f"land {edge.land} hollow: {full}"
     half = letters_width(text, SMALL[0]) / 2 + 2.0
     for start, stop in _hollow_runs(edge):

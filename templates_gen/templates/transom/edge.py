@@ -17,6 +17,9 @@ Array = NDArray[np.float64]
 SAW = 2.0
 """Wood left outside the larger face's line when a transom is sawn, mm (common practice)."""
 
+_ALONG_TOP = 41
+"""Points along the top of a bowed transom."""
+
 
 @dataclass(frozen=True)
 class TransomSheet:
@@ -57,6 +60,24 @@ class TransomSheet:
     def distances(self) -> Array:
         """Return thickness times the tangent of each strake's bevel, shape (N,), mm."""
         return np.asarray(self.wood.thickness * np.tan(self.shape.bevels))
+
+    @property
+    def top(self) -> Array:
+        """Return its top from the sheer to the centreline, level at the sheer's height, shape (q, 2).
+
+        Laid flat, that line bends where the face is raked and bowed: it rises toward the centreline.
+        """
+        if not self.wood.radius:
+            return np.array([[0.0, self.outer[-1, 1]]])
+        _, y, z = self.face.point(self.outer[-1])
+        across = np.linspace(y, 0.0, _ALONG_TOP)[1:]
+        return self.face.bench(self.face.point_at(np.stack([across, np.full_like(across, z)], axis=-1)))
+
+    @property
+    def highest(self) -> float:
+        """Return how far up the rake the wood is wanted: to the top line, or to the top of the profile, mm."""
+        profile = self.face.bench(self.face.point_at(np.array([0.0, self.wood.profile[1, 1]])))
+        return max(float(self.top[:, 1].max()), float(self.outer[-1, 1]), float(profile[1]))
 
     @property
     def is_rebated(self) -> bool:

@@ -11,7 +11,8 @@ from templates_gen.drawing.piece import Facing, Label, Path, Piece, PrintSet, Ro
 from templates_gen.geometry.boat import Boat
 from templates_gen.notation import Notation
 from templates_gen.templates.moulds.writing import Writing
-from templates_gen.templates.transom.edge import SAW, TransomSheet, carried_on, transom_sheets
+from templates_gen.templates.transom.edge import TransomSheet, transom_sheets
+from templates_gen.templates.transom.foot import foot_words, inner_outline, rabbet_name, saw_outline
 from templates_gen.templates.transom.gauges import transom_gauges
 from templates_gen.templates.transom.words import SAW_WORDS, hand, notes, words
 from templates_gen.units import format_angle
@@ -71,12 +72,11 @@ def inner_face(distance: float, notation: Notation) -> str:
 
 
 def _piece(boat: Boat, sheet: TransomSheet) -> Piece:
-    top = np.array([[0.0, sheet.outer[-1, 1]]])
     bottom = np.array([[0.0, sheet.outer[0, 1]]])
-    saw = _saw(boat, sheet)
+    saw = saw_outline(boat, sheet)
     paths = [
-        Path(np.vstack([bottom, sheet.outer, top]), Role.CUT, closed=True),
-        Path(sheet.inner, Role.FAR),
+        Path(np.vstack([bottom, sheet.outer, sheet.top]), Role.CUT, closed=True),
+        inner_outline(sheet),
         saw,
         _centreline(saw),
     ]
@@ -87,6 +87,9 @@ def _piece(boat: Boat, sheet: TransomSheet) -> Piece:
         paths += more_paths
         labels += more_labels
     labels += words(boat, sheet, paths, labels)
+    more_paths, more_labels = foot_words(sheet, boat.hull.notation, paths, labels)
+    paths += more_paths
+    labels += more_labels
     paths.append(line(Role.NOTE, (-_ORIGIN_TICK, 0.0), (_ORIGIN_TICK, 0.0)))
     labels += _centreline_words(sheet, paths, labels)
     title = (
@@ -108,15 +111,6 @@ def _piece(boat: Boat, sheet: TransomSheet) -> Piece:
         about=about,
         facing=Facing("starboard" if sheet.end == "aft" else "port", "outer face"),
     )
-
-
-def _saw(boat: Boat, sheet: TransomSheet) -> Path:
-    """Where to saw, from the centreline under the larger bottom round to the centreline above the sheer, closed."""
-    bottoms = (float(sheet.outer[0, 1]) - SAW, float(sheet.inner[0, 1]) - SAW, float(sheet.saw[0, 1]))
-    low, high = min(bottoms), float(sheet.outer[-1, 1]) + boat.hull.allowances.sheer
-    foot = carried_on(sheet.saw[0], sheet.saw[0] - sheet.saw[1], low)
-    corner = carried_on(sheet.saw[-1], sheet.saw[-1] - sheet.saw[-2], high)
-    return Path(np.vstack([[0.0, low], foot, sheet.saw[1:-1], corner, [0.0, high]]), Role.ROUGH, closed=True)
 
 
 def _centreline(saw: Path) -> Path:
@@ -150,7 +144,8 @@ def _lands(boat: Boat, sheet: TransomSheet) -> tuple[list[Path], list[Label]]:
     count = len(sheet.shape.land_marks)
     for index, point in enumerate(sheet.corners):
         y, v = (float(c) for c in (sheet.shape.rabbet if index == 0 else point))
-        text = f"{_land_name(sheet, index)}: up {notation.height(v)}, out {notation.length(y)}"
+        name = rabbet_name(sheet) if index == 0 else _land_name(sheet, index)
+        text = f"{name}: up {notation.height(v)}, out {notation.length(y)}"
         if index == 0:
             labels.append(Label(text, (-5.0, v - 1.5), _HEIGHT, 0.0, "end", kind="measure", has_leader=True))
             paths.append(line(Role.NOTE, (_LEADER, v), (y - _CROSS, v)))
@@ -221,7 +216,7 @@ def _bevels(boat: Boat, sheet: TransomSheet) -> Table:
         f"Transom {sheet.end}: bevels of the edge",
         ("strake", "bevel", f"thickness ×\ntangent ({boat.hull.notation.depth_unit})", "larger face"),
         rows,
-        ("Square to the edge at the middle of the strake; positive where the inner face is the larger.",),
+        ("Square to the edge, at the middle of the strake.",),
         word_columns=(3,),
         about=About("transom", end=sheet.end),
     )
