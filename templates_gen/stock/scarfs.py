@@ -37,6 +37,9 @@ TOO_CLOSE = 400.0
 END_CLEAR = 300.0
 """A joint stays this far from a plank's ends where it can, mm (common practice, from memory)."""
 
+WELL_CLEAR = 2.5
+"""A joint so many times as far from the ends is as good as any: planks twist most near them (our choice)."""
+
 BETWEEN_TIMBERS = 8.0
 """Least distance from a scarf to the plane of a timber, mm, so that the timber's rivet clears it."""
 
@@ -141,7 +144,7 @@ def scarfs(planks: Sequence[Plank], how: Scarfing) -> tuple[tuple[Scarf, ...], .
     check_slope(how.slope)
     if not planks:
         return ()
-    wishes = Wishes(APART, how.frame_space * FRAME_SPACES)
+    wishes = Wishes(APART, how.frame_space * FRAME_SPACES, WELL_CLEAR * max(how.clear_fore, how.clear_aft))
     ways = [_scarfing_of(plank, how) for plank in planks]
     choices = [[_ways(plank, own)] for plank, own in zip(planks, ways, strict=True)]
     picked = staggered(planks, choices, wishes, rounds=1)

@@ -1,7 +1,8 @@
 """Which way each plank is jointed so that joints of neighbouring strakes stand far apart.
 
 Of all ways that one is looked for in which the shortfalls cost least: those of neighbours' joints from what is wished
-for, squared, and those of strakes with one between, which hardly count until they come near to being in line.
+for, squared, and those of strakes with one between, which hardly count until they come near to being in line. What
+little is left to choose after that goes to joints farther from the planks' ends.
 Dynamic programming finds the best of some ways of every plank; then, round by round, the best of those that differ
 from the last in one joint or in all by about the same step, and of others drawn by lot (always the same). That it is
 the best of ALL ways is not proved.
@@ -25,6 +26,9 @@ NEIGHBOURS_COUNT, NEXT_BUT_ONE_COUNTS, EXTRA_JOINT = 14.0, 8.0, 2.0
 """What neighbours' joints in line cost, those in line of strakes with one between, and a joint more than needed.
 
 Joints in line on strakes two apart are nearly as bad as on neighbours (our choice)."""
+
+NEAR_END_COUNTS = 0.05
+"""What a joint at a plank's very end costs: so little that neighbours' joints hardly give way to it (our choice)."""
 
 NEXT_BUT_ONE_POWER = 8
 """For strakes with one between the missing share is raised to this power: neighbours give way only where it is great.
@@ -58,10 +62,14 @@ class Ways:
 
 @dataclass(frozen=True)
 class Wishes:
-    """How far apart joints are wished for, mm along the boat: of neighbours, and of strakes with one between."""
+    """How far apart joints are wished for, mm along the boat: of neighbours, and of strakes with one between.
+
+    `ends`: how far along the plank from either of its ends, mm; 0: no matter.
+    """
 
     neighbours: float
     next_but_one: float
+    ends: float = 0.0
 
 
 def staggered(
@@ -116,8 +124,8 @@ def _best(
     """Return the best way of each plank among those tried."""
     x = [[np.asarray(plank.x_at(way)) for way in ways] for plank, ways in zip(planks, tried, strict=True)]
     alone = [
-        EXTRA_JOINT * np.array([len(way) - some[0].every.shape[1] for way in ways], dtype=np.float64)
-        for some, ways in zip(choices, tried, strict=True)
+        np.array([EXTRA_JOINT * (len(way) - some[0].every.shape[1]) + _at_ends(plank, way, wishes) for way in ways])
+        for plank, some, ways in zip(planks, choices, tried, strict=True)
     ]
     if len(x) == 1:
         return [tried[0][int(alone[0].argmin())]]
@@ -127,6 +135,12 @@ def _best(
         for one, other in zip(x, x[2:], strict=False)
     ]
     return [ways[number] for ways, number in zip(tried, _cheapest(alone, near, skipped), strict=True)]
+
+
+def _at_ends(plank: Plank, way: Array, wishes: Wishes) -> float:
+    """Return what the joints of a way cost that are nearer to the plank's ends than wished for."""
+    off = np.minimum(way, plank.length - way)
+    return NEAR_END_COUNTS * float(np.sum(np.maximum(0.0, 1.0 - off / wishes.ends) ** 2)) if wishes.ends else 0.0
 
 
 def _shortfalls(one: Sequence[Array], other: Sequence[Array], wanted: float) -> Array:

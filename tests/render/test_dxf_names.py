@@ -54,12 +54,12 @@ def test_each_corner_of_the_set_has_its_own_figure_and_both_legs_their_names_nex
         (outline,) = [path.points for path in card.paths if path.role is Role.CUT]
         corners = [n for n, at in enumerate(outline) if min(np.hypot(*(nick - at)) for nick in nicks) < 1e-6]
         assert len(corners) == len(card.about.which)
-        for name in ("KEEL", "SHEER"):
+        for name in ("K", "S"):
             assert sum(word.text == name for word in words) == len(corners)
         for n in corners:  # the point before it and the one after it are the ends of the legs at the nick
             keel, sheer = outline[n - 1] - outline[n - 2], outline[(n + 2) % len(outline)] - outline[n + 1]
             bend = np.degrees(np.arccos(keel @ sheer / np.hypot(*keel) / np.hypot(*sheer)))
-            figures = [word for word in words if word.text not in ("KEEL", "SHEER")]
+            figures = [word for word in words if word.text not in ("K", "S")]
             nearest = min(figures, key=lambda word: float(np.hypot(*(np.array(word.at) - outline[n]))))
             assert float(nearest.text) == pytest.approx(bend, abs=0.01)
 

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from itertools import pairwise
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -13,11 +14,13 @@ from templates_gen.errors import StockError
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.fastenings import rivets, timbers
 from templates_gen.hull.model import Fastenings
+from templates_gen.hull.reader import read_hull
+from templates_gen.stock import staggering
 from templates_gen.stock.cutting import CuttingPlan
-from templates_gen.stock.plan import stock
+from templates_gen.stock.plan import PlankingPlan, nearest_joints, planking_plan, stock
 from templates_gen.stock.planks import Plank, plank_of
 from templates_gen.stock.rough import WoodLeft
-from templates_gen.stock.scarfs import CloseJoints, Scarf, Scarfing, close_joints, scarfs
+from templates_gen.stock.scarfs import APART, CloseJoints, Scarf, Scarfing, close_joints, scarfs
 from tests.boats import dinghy
 from tests.flow import boat_of
 from tests.stock.planked import cut_from
@@ -203,3 +206,25 @@ def test_the_parts_of_each_hand_lie_level_within_the_stock(plans: dict[str, Cutt
                 if one.part.name.startswith("strake"):
                     left, _, right, _ = shapely.Polygon(one.piece.paths[0].points).bounds
                     assert right - left <= 2420.0 + 1e-6
+
+
+@pytest.mark.parametrize("hull", ["hulls/pram.toml", "hulls/faering.toml", "tests/data/american_cruising_canoe.toml"])
+def test_joints_stand_farther_from_the_ends_where_it_costs_no_part_and_no_distance(
+    hull: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    boat = boat_of(read_hull(Path(hull)))
+
+    def nearest_to_end(plan: PlankingPlan) -> list[float]:
+        ends = [
+            min(joint.middle, plank.length - joint.middle)
+            for plank, joints in zip(plan.planks, plan.joints, strict=True)
+            for joint in joints
+        ]
+        return sorted(ends)
+
+    wished = planking_plan(boat)
+    monkeypatch.setattr(staggering, "NEAR_END_COUNTS", 0.0)
+    without = planking_plan(boat)
+    assert [len(joints) for joints in wished.joints] == [len(joints) for joints in without.joints]
+    assert nearest_joints(wished) >= min(APART, nearest_joints(without))
+    assert sum(end < 600.0 for end in nearest_to_end(wished)) < sum(end < 600.0 for end in nearest_to_end(without))

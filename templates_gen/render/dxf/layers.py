@@ -16,7 +16,7 @@ USES = {
     CUT_INSIDE: "openings, clockwise: cut through, the cutter inside the line",
     ROUGH: "rough outlines with allowances: a piece that has one is cut to it, not to its net outline",
     SCRIBE: "marks that guide your work, and net lines inside a rough outline: scribe them on the face you look at",
-    NAME: "the name of each piece, in single strokes: engrave it",
+    NAME: "the name of each piece, and K (keel) and S (sheer) on gauges, in single strokes: engrave it",
     INFO: "lines and words to read: never cut or engrave",
 }
 TABS_USE = "bridges in the outlines that are cut: leave them, or cut them shallow"

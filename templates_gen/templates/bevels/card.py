@@ -158,8 +158,8 @@ def _leg_labels(card: LandCard, right: float) -> tuple[Label, ...]:
     corner = "lap line" if not card.is_hollow else "lap"
     low = _MARGIN - 1.0
     return (
-        Label(ends[0], (-card.long_leg + 1.5, low), _PLAIN, engraved=ends[0]),
-        Label(ends[1], (right - 1.5, low), _PLAIN, anchor="end", engraved=ends[1]),
+        Label(ends[0], (-card.long_leg + 1.5, low), _PLAIN, engraved=ends[0][0]),
+        Label(ends[1], (right - 1.5, low), _PLAIN, anchor="end", engraved=ends[1][0]),
         Label(corner, (-1.2, _TICK + 1.8), _SMALL, anchor="end"),
         Label(edge, (1.2, _TICK + 1.8), _SMALL),
     )

@@ -133,8 +133,8 @@ def _corner(bevel: float, notation: Notation) -> tuple[list[Path], list[Label]]:
     marks = [line(Role.SCRIBE, (0.0, NICK), (0.0, 9.0))]
     step, count, numbered = (5.0, 7, 2) if notation.units == "mm" else (MM_PER_INCH / 4, 6, 4)
     labels = [
-        Label("KEEL", (-_KEEL_LEG + 1.5, _LOW), _PLAIN, engraved="KEEL"),
-        Label("SHEER", (float(_SHEER_LEG * along[0]) - 1.5, 11.0), _PLAIN, anchor="end", engraved="SHEER"),
+        Label("KEEL", (-_KEEL_LEG + 1.5, _LOW), _PLAIN, engraved="K"),
+        Label("SHEER", (float(_SHEER_LEG * along[0]) - 1.5, 11.0), _PLAIN, anchor="end", engraved="S"),
         Label(format_angle(bevel), (-_KEEL_LEG + 20.0, 3.0), _BEVEL, engraved=f"{math.degrees(bevel):.4g}"),
     ]
     for k in range(1, count + 1):
