@@ -107,7 +107,12 @@ def _boards(
         [fan for facts, lap in zip(all_facts, laps, strict=True) for fan in fans_of(facts, is_hollow, lap, notation)]
         for is_hollow in (False, True)
     )
-    head = _Head(marked, bool(hollow), any(facts.places[0].kind != "measured" for facts in all_facts))
+    head = _Head(
+        marked,
+        bool(hollow),
+        any(facts.places[0].kind != "measured" for facts in all_facts),
+        any(facts.has_geralds for facts in all_facts),
+    )
     return head, _shared_out([_DrawnRow(row) for row in (*_rows(fans), *_rows(hollow))], head.depth)
 
 
@@ -256,10 +261,11 @@ def _moved(label: Label, level: float) -> Label:
     return replace(label, at=(x, y + level), block=f"{label.block} {level:.2f}" if label.block else "")
 
 
+_WITH_GERALD = "; where a gerald starts, bevel and gerald together"
 _PLACES = " 2 is mould or station 2; 2–3 is half-way."
 
 
-def _how(notation: Notation, has_moulds: bool) -> tuple[str, ...]:
+def _how(notation: Notation, has_moulds: bool, has_geralds: bool) -> tuple[str, ...]:
     """How a board is used."""
     return (
         "The level line is the face that you do not plane; the wood is under it. KEEL is to the left, SHEER to the "
@@ -269,8 +275,8 @@ def _how(notation: Notation, has_moulds: bool) -> tuple[str, ...]:
         "Carry it to the plank, square to the land: stock hard on the unplaned face, corner on the lap line (framed "
         "rows: on the short dashes inside, one lap up from the lower edge). Plane until no light shows under the "
         "blade.",
-        f"Below about 2.5° work to the depth: off is {notation.depth_words} planed off at the plank's edge; where a "
-        f"gerald starts, bevel and gerald together.{_PLACES if has_moulds else ''}",
+        f"Below about 2.5° work to the depth: off is {notation.depth_words} planed off at the plank's edge"
+        f"{_WITH_GERALD if has_geralds else ''}.{_PLACES if has_moulds else ''}",
     )
 
 
@@ -278,7 +284,7 @@ _NOTES = (
     "Use a bevel of two flat strips of equal width with the rivet on the middle of both. For a bevel with a thick "
     "stock paste the board on plywood, saw it along the level lines, and hook the stock over the edge.",
     "Each line is drawn at the bevel of one of its places; the others differ from it by a quarter of a degree at "
-    "most. Inside a gerald use the {depths}.",
+    "most.{inside}",
     "Rows without a frame are for convex lands: OUTSIDE of the lower strake, at its upper edge. Framed rows are for "
     "hollow lands: INSIDE of the upper strake, at its lower edge, before you hang it; the bevel's corner is on the "
     "short dashes, one lap up from that edge.",
@@ -293,14 +299,17 @@ _SKETCHED = np.radians(12.0)
 class _Head:
     """What is above the rows: a title on every board; on the first how it is used, with a sketch of each kind."""
 
-    def __init__(self, marked: Marked, has_hollow: bool, has_moulds: bool) -> None:
+    def __init__(self, marked: Marked, has_hollow: bool, has_moulds: bool, has_geralds: bool) -> None:
         self._marked = marked
         self._boat = f"{marked.name} {marked.fingerprint}".strip()
         depths = "gerald sheet" if has_moulds else "depths on the plank's pattern and in its table"
-        self.notes = tuple(note.format(depths=depths) for note in _NOTES)
+        inside = f" Inside a gerald use the {depths}." if has_geralds else ""
+        self.notes = tuple(note.format(inside=inside) for note in _NOTES)
         kinds = (False, True) if has_hollow else (False,)
         room = WIDE - len(kinds) * (_SKETCH + 4.0)
-        rows = broken([Row(text, _SMALL, kind="instruction") for text in _how(marked.notation, has_moulds)], room)
+        rows = broken(
+            [Row(text, _SMALL, kind="instruction") for text in _how(marked.notation, has_moulds, has_geralds)], room
+        )
         self.labels = list(set_down(rows, (0.0, -_TITLE_DEPTH)))
         self.paths: list[Path] = []
         self.depth = max(_SKETCH_DEPTH, _TITLE_DEPTH + depth(rows) + 2 * _BETWEEN)

@@ -61,6 +61,11 @@ class LandFacts:
     room_upper: Array
 
     @property
+    def has_geralds(self) -> bool:
+        """Return whether a gerald starts at one of its places, or holds one."""
+        return bool(self.is_in_gerald.any()) or any(ruled.place.kind == "gerald" for ruled in self.places)
+
+    @property
     def is_planed_inside(self) -> NDArray[np.bool_]:
         """Return where the upper strake is planed, inside, for a bevel of `LEAST_BEVEL` or more, shape (places,)."""
         return self.is_hollow & (self.bevel <= -LEAST_BEVEL)

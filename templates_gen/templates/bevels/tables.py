@@ -97,13 +97,14 @@ def bench_tables(boat: Boat, all_facts: Sequence[LandFacts]) -> tuple[Table, ...
     places = _columns_fore_to_aft(all_facts)
     rows = [row for facts in all_facts for row in _bench_rows(facts, places, boat.hull.notation)]
     hollows = [(facts.land, _hollow_words(boat, facts)) for facts in all_facts]
-    unit = boat.hull.notation.depth_words
+    unit, has_geralds = boat.hull.notation.depth_words, any(facts.has_geralds for facts in all_facts)
+    with_gerald = "; where a gerald starts, bevel and gerald together" if has_geralds else ""
+    in_gerald = " –: in a gerald; see the gerald sheet." if has_geralds else ""
     notes = (
         "bevel: true, square to the land, to half a degree: take the gauge of the set, or the line on the bevel "
         f"board. {_UNDER_1} "
-        f"off: {unit} planed off at the plank's edge; where a gerald starts, bevel and gerald together. left: {unit} "
-        "left there. –: in a "
-        "gerald; see the gerald sheet. Minus: HOLLOW, planed INSIDE the upper strake at its lower edge.",
+        f"off: {unit} planed off at the plank's edge{with_gerald}. left: {unit} left there.{in_gerald} "
+        "Minus: HOLLOW, planed INSIDE the upper strake at its lower edge.",
         *(f"Land {land} is hollow {words}: plane strake {land + 1} there." for land, words in hollows if words),
         _work_to(boat.hull),
     )
