@@ -33,6 +33,9 @@ _CELL = 3.0
 _CLEAR = 1.5
 """mm round the name that ought to be clear."""
 
+_DESCENT = 0.35
+"""Part of the height of capitals that a label's box reaches below its baseline."""
+
 _OFF = 0.00137
 """mm by which points are moved before they are counted into squares: none lies on a border to its last digit."""
 
@@ -147,7 +150,7 @@ def _name_label(name: str, tile: Tile, room: "Room", text_width: TextWidth) -> L
     at, height, angle = room.heart, NAME_HEIGHTS[0], 0.0
     for trial, turned in ((trial, turned) for trial in NAME_HEIGHTS for turned in (False, True)):
         size = text_width(name, trial) + 2 * _CLEAR, trial + 2 * _CLEAR
-        spot = room.nearest(size[::-1] if turned else size)
+        spot = room.nearest(size[::-1] if turned else size, max(_DESCENT * trial - _CLEAR, 0.0))
         if spot is not None:
             at, height, angle = spot, trial, math.pi / 2 if turned else 0.0
             break
@@ -173,14 +176,19 @@ class Room:
         middle = squares.mean(axis=0) if len(squares) else count / 2
         self.heart: Array = self._corner + _CELL * middle
 
-    def nearest(self, size: tuple[float, float]) -> Array | None:
-        """Return the middle of the clear box of a size (across, up), mm, that is nearest to the heart."""
+    def nearest(self, size: tuple[float, float], off_border: float = 0.0) -> Array | None:
+        """Return the middle of the clear box of a size (across, up), mm, that is nearest to the heart.
+
+        It keeps `off_border` mm or more from the page's border.
+        """
         wide, tall = (math.ceil(side / _CELL) for side in size)
         sums = self._sums
         if wide >= len(sums) or tall >= sums.shape[1]:
             return None
         under = sums[wide:, tall:] - sums[:-wide, tall:] - sums[wide:, :-tall] + sums[:-wide, :-tall]
-        clear = np.argwhere(under < 0.5)
+        border = math.ceil(off_border / _CELL)
+        inner = under[border : len(under) - border, border : under.shape[1] - border]
+        clear = np.argwhere(inner < 0.5) + border
         if len(clear) == 0:
             return None
         middles = self._corner + _CELL * (clear + np.array([wide, tall]) / 2)
