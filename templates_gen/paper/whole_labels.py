@@ -62,6 +62,9 @@ _DRAWN_OFF = 8.0
 _BLOCK = 4
 """Rows from which on a block of labels stands by itself, and may be moved any way within the wood."""
 
+_APART = 3.0
+"""mm before and after a label that are kept clear of others that are moved, so that none runs on with another."""
+
 _ALONG = 50
 """Points along each edge of a label that are enough to notice it."""
 
@@ -183,7 +186,7 @@ class _Making:
         """Return whether a block was made whole: off all joints, or if it must be across one that it is whole on."""
         own = block[0] if self.labels[block[0]].line is not None else None
         if own is not None and self._is_at_line(own):
-            return True
+            return own not in self.shortened
         if (
             self._is_moved_off(block, self._inside)
             or self._is_whole(block, self._across)
@@ -210,24 +213,31 @@ class _Making:
         label = self.labels[k]
         if not label.has_leader and self._is_moved([k], self._inside.that_show(self._at_lines[k][None]), False):
             return True
-        for heights in _READABLE_FIRST:
-            if self._is_next_to_line(k, heights):
-                self.ways |= {k: np.empty((0, 2))} if label.has_leader else {}
+        for text in dict.fromkeys((label.text, label.short or label.text)) if label.has_leader else (label.text,):
+            self.labels[k] = replace(label, text=text)
+            for heights in _READABLE_FIRST:
+                if self._is_next_to_line(k, heights):
+                    self.ways |= {k: np.empty((0, 2))} if label.has_leader else {}
+                elif not self._is_led(k, heights):
+                    continue
+                self.shortened |= {k} if text != label.text else set()
                 return True
-            if self._is_led(k, heights):
-                return True
+        self.labels[k] = label
         return False
 
     def _is_led(self, k: int, heights: Sequence[float]) -> bool:
         """Return whether a label has room at the end of a leader to its line; then it stands there.
 
-        Its leader crosses no other label, no line that another one names, no ring and no outline.
+        Its leader crosses no other label, no line that another one names, no ring that is scribed, and leads into no
+        outline.
         """
         label, boxes = self.labels[k], np.delete(self._boxes, k, axis=0)
         own = shapely.LineString(line_of(label))
         lines = [shapely.LineString(line_of(self.labels[owner])) for owner in self._at_lines]
         fences: list[shapely.Geometry] = [line for line in lines if shapely.hausdorff_distance(line, own) > SAME]
-        fences += [shapely.LinearRing(path.points) for path in self._piece.paths if path.closed]
+        fences += [
+            shapely.LinearRing(path.points) for path in self._piece.paths if path.closed and _shuts_in(path, own)
+        ]
         tree = shapely.STRtree(
             [*fences, *shapely.polygons(boxes), *map(shapely.LineString, filter(len, self.ways.values()))]
         )
@@ -357,6 +367,13 @@ class _Making:
         return np.concatenate([self._drawn.near(boxes, reach), self._letters[within].reshape(-1, 2), *ways])
 
 
+def _shuts_in(path: Path, line: shapely.LineString) -> bool:
+    """Return whether a leader to a line may not cross a closed path: a scribed ring, or an outline round the line."""
+    if path.role is Role.CUT:
+        return bool(shapely.Polygon(path.points).buffer(SAME).contains(line))
+    return path.role is Role.SCRIBE
+
+
 def _is_parted(shown: NDArray[np.bool_]) -> bool:
     """Return whether no sheet shows all rows of a block, given which sheets show which, shape (rows, sheets)."""
     return len(shown) > 1 and not bool(shown.all(axis=0).any())
@@ -394,8 +411,11 @@ def _drawn(piece: Piece, layout: Tiling) -> Array:
 
 
 def _outlines(boxes: Array) -> Array:
-    """Return points along the edges and the middle of labels' boxes (k, 4, 2), shape (k, 3 · _ALONG, 2), mm."""
+    """Return points along the edges and the middle of labels' boxes (k, 4, 2), and of what is kept clear before and
+    after them, shape (k, 3 · _ALONG, 2), mm."""
     along = np.linspace(0.0, 1.0, _ALONG)[:, None]
-    begins, ends = boxes[:, None, 0], boxes[:, None, 1]
-    lower, up = begins + along * (ends - begins), boxes[:, None, 3] - begins
+    begins, ends, up = boxes[:, None, 0], boxes[:, None, 1], boxes[:, None, 3] - boxes[:, None, 0]
+    apart = (ends - begins) * (_APART / np.linalg.norm(ends - begins, axis=2, keepdims=True))
+    begins, ends = begins - apart, ends + apart
+    lower = begins + along * (ends - begins)
     return np.concatenate([lower, lower + up / 2, lower + up], axis=1)

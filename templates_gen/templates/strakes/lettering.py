@@ -33,6 +33,9 @@ ALONG = 180.0
 _STRAIGHT = 0.05
 """Greatest change of the spine's slope under half a line of text next to a tick."""
 
+APART = 4.0
+"""Least clear space before and after words that stand along a line, so that none runs on with another, mm."""
+
 _INWARD = 2.0
 """Steps from an edge inward in the search for room, mm."""
 
@@ -100,7 +103,7 @@ class Lettering:
             at, above = x + slant * inward, start + up * inward
             for side in sides:
                 left = at + aside if side > 0.0 else at - aside - width
-                if self._put(text, height, width, left, above, slope):
+                if self._put(text, height, width, left, above, slope, side):
                     return True
         return False
 
@@ -164,16 +167,20 @@ class Lettering:
         height: float,
         sides: Sequence[float] = (-1.0, 1.0),
         reach: float = ALONG,
+        space: ClearSpace | None = None,
     ) -> bool:
         """Put text close along a line that runs with the strake, its middle at most `reach` mm from x.
 
-        `sides`: below the line for -1, above it for +1.
+        `sides`: below the line for -1, above it for +1. `space`: where more than usual is taken.
         """
         width, tall = letters_width(text, height), (HANGS + STANDS) * height + 2.0 * GAP
         for side in sides:
             over = 1.1 if side > 0.0 else -2.1 - tall
-            middle = self.space.nearest_on_lane(x, reach, line, over, width + 2.0 * GAP, tall)
+            box = line, over, width + 2.0 * APART, tall
+            middle = (space or self.space).nearest_on_lane(x, reach, *box)
             if middle is not None:
+                if space is not None:
+                    self.space.nearest_on_lane(middle, 0.0, *box)
                 base = float(np.interp(middle, line[:, 0], line[:, 1])) + over + GAP + HANGS * height
                 near = np.interp([middle - 5.0, middle + 5.0], line[:, 0], line[:, 1])
                 self._write(text, height, middle, width, base, float(near[1] - near[0]) / 10.0)
@@ -186,7 +193,7 @@ class Lettering:
         drops = np.cumsum([0.0, *(LINE_PITCH * max(a[1], b[1]) for a, b in pairwise(lines))]).tolist()
         below = drops[-1] + HANGS * lines[-1][1]
         tall = STANDS * lines[0][1] + below
-        found = self.room(x, reach, max(widths), tall)
+        found = self.room(x, reach, max(widths) + 2.0 * APART, tall)
         if found is None:
             return False
         middle, y = found
@@ -217,11 +224,18 @@ class Lettering:
         return np.flatnonzero(self.space.clear(*_box(height, width, middle, above, turned, bent)))
 
     def _put(
-        self, text: str, height: float, width: float, left: float, above: float, slope: float | None = None
+        self,
+        text: str,
+        height: float,
+        width: float,
+        left: float,
+        above: float,
+        slope: float | None = None,
+        side: float = 0.0,
     ) -> bool:
         """Put a line of text, its baseline `above` mm over the spine at its middle, if it is clear there.
 
-        It runs along the spine, or with a slope of its own.
+        It runs along the spine, or with a slope of its own. On one `side` of it, aft for +1, it keeps APART.
         """
         middle = left + width / 2
         fore, aft = self.space.slope(middle - width / 2), self.space.slope(middle + width / 2)
@@ -229,7 +243,9 @@ class Lettering:
         bent = max(abs(fore - turned), abs(aft - turned))
         if slope is None and bent > _STRAIGHT:
             return False
-        if not self.space.take(*_box(height, width, middle, above, turned, 0.0 if slope is None else bent)):
+        first, last, *heights = _box(height, width, middle, above, turned, 0.0 if slope is None else bent)
+        first, last = first - (APART if side < 0.0 else 0.0), last + (APART if side > 0.0 else 0.0)
+        if not self.space.take(first, last, *heights):
             return False
         self._write(text, height, middle, width, self.space.spine(middle) + above, turned)
         self.labels[-1] = replace(self.labels[-1], kind="measure")

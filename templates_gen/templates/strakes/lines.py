@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.about import EndName
+from templates_gen.about import ENDS, EndName
 from templates_gen.drawing.piece import Path, Role
 from templates_gen.geometry.fastenings import Rivets, rivets
 from templates_gen.geometry.flat_strakes import FlatStrake
@@ -22,7 +22,7 @@ from templates_gen.geometry.strake_marks import (
 )
 from templates_gen.hull.model import Hull
 from templates_gen.notation import Notation
-from templates_gen.stock.rough import net_forefoots, rough_lines
+from templates_gen.stock.rough import net_forefoots, rough_end, rough_lines
 from templates_gen.units import MM_PER_INCH
 
 Array = NDArray[np.float64]
@@ -68,6 +68,8 @@ class Shape:
         Ends at which the lower edge runs round a forefoot and is net.
     named : tuple of (str, Array)
         Further lines across it that say what they are, each shape (n, 2).
+    outside : tuple of (str, EndName, Array)
+        What is to be left outside an end's line, shape (2, 2), and where that line runs.
     """
 
     number: int
@@ -85,6 +87,7 @@ class Shape:
     rivets_name: str = "rivets"
     forefoots: tuple[EndName, ...] = ()
     named: tuple[tuple[str, Array], ...] = ()
+    outside: tuple[tuple[str, EndName, Array], ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -125,9 +128,12 @@ class StrakeLines(Shape):
 
 
 def strake_lines(
-    hull: Hull, strake: FlatStrake, out: SettingOut, clear: Clear = (), scarfs: Sequence[Path] = ()
+    hull: Hull, strake: FlatStrake, out: SettingOut, clear: Clear, scarfs: Sequence[Path], steam: float
 ) -> StrakeLines:
-    """Return one strake's template before it is lettered, with its scarfs' lines where it has any."""
+    """Return one strake's template before it is lettered, with its scarfs' lines where it has any.
+
+    `steam`: how much wood is left outside its ends to bend it with steam, mm.
+    """
     shape = Shape(
         number=strake.number,
         lap=hull.planking.lap_on(strake.number),
@@ -142,8 +148,19 @@ def strake_lines(
         hollow_depths=hollow_depths(strake, out.ticks),
         rivets=rivets(strake, clear),
         forefoots=net_forefoots(hull, strake),
+        outside=_left_for_steam(hull, strake, steam),
     )
     return lines_of(shape, out, hull.notation, scarfs)
+
+
+def _left_for_steam(hull: Hull, strake: FlatStrake, steam: float) -> tuple[tuple[str, EndName, Array], ...]:
+    """What is left outside both ends' rough lines to bend a strake with steam, and the middle third of each line."""
+    if steam == 0.0:
+        return ()
+    text = f"STEAM: leave {hull.notation.spoken_length(steam)} more outside this line"
+    ends = {end: rough_end(hull, strake, end) for end in ENDS}
+    thirds = {end: [len(points) // 3, -1 - len(points) // 3] for end, points in ends.items()}
+    return tuple((text, end, points[thirds[end]]) for end, points in ends.items())
 
 
 def lines_of(shape: Shape, out: SettingOut, notation: Notation, scarfs: Sequence[Path] = ()) -> StrakeLines:

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from templates_gen.about import About, Hand
 from templates_gen.drawing.piece import Facing, Hole, Path, Piece
@@ -22,18 +23,27 @@ from templates_gen.templates.strakes.lines import (
 from templates_gen.templates.strakes.words import strake_words
 from templates_gen.words import piece_name
 
+Array = NDArray[np.float64]
+
 
 def strake_piece(
-    boat: Boat, strake: FlatStrake, clear: Clear = (), scarfs: Sequence[Path] = (), hand: Hand | None = None
+    boat: Boat,
+    strake: FlatStrake,
+    clear: Clear = (),
+    scarfs: Sequence[Path] = (),
+    hand: Hand | None = None,
+    kept_whole: Sequence[Array] = (),
 ) -> Piece:
     """Return the template of one strake, its rivets' holes clear of the feather edges of scarfs, reaches of x, mm.
 
-    `scarfs` are the lines of its own scarfs. `hand` is the side that it is for, if it does not serve both.
+    `scarfs` are the lines of its own scarfs. `hand` is the side that it is for, if it does not serve both. Near ticks
+    the words keep clear of the lines `kept_whole`, each (n, 2), which are drawn later.
     """
     hull, index = boat.hull, strake.number - 1
-    lines = strake_lines(hull, strake, boat.settings_out[index], clear, scarfs)
+    out, steam = boat.settings_out[index], steam_ends(boat, strake.number)
+    lines = strake_lines(hull, strake, out, clear, scarfs, steam)
     facts = _Facts(strake, lines, boat.extents[index], boat.bendings[index], _boards(boat, strake, lines))
-    labels, arrows = strake_words(hull.notation, lines, _field(hull, facts))
+    labels, arrows = strake_words(hull.notation, lines, _field(hull, facts), kept_whole)
     about = About("strake", strake.number)
     return Piece(
         piece_name(about),
