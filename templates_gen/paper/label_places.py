@@ -189,7 +189,7 @@ def first_free(
     angle: float,
     shifts: Array,
     obstacles: Array,
-    choices: Sequence[Sheets],
+    sheets: Sheets,
     is_clear: Callable[[Array], bool] = lambda shift: True,
 ) -> Array | None:
     """Return the first of shifts (k, 2) by which one sheet shows boxes (n, 4, 2) whole, over no obstacle (m, 2).
@@ -201,9 +201,8 @@ def first_free(
     low, high = corners.min(axis=0) - CLEAR, corners.max(axis=0) + CLEAR
     in_the_way = np.all((points > low + moved.min(axis=0)) & (points < high + moved.max(axis=0)), axis=1)
     points = points[in_the_way]
-    for sheets in choices:
-        for k in np.flatnonzero(sheets.held(boxes, shifts)):
-            off = points - moved[k]
-            if not np.any(np.all((off > low) & (off < high), axis=1)) and is_clear(shifts[k]):
-                return np.asarray(shifts[k])
+    for k in np.flatnonzero(sheets.held(boxes, shifts)):
+        off = points - moved[k]
+        if not np.any(np.all((off > low) & (off < high), axis=1)) and is_clear(shifts[k]):
+            return np.asarray(shifts[k])
     return None

@@ -3,7 +3,7 @@
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from itertools import groupby
+from itertools import groupby, product
 
 import numpy as np
 import shapely
@@ -62,7 +62,7 @@ _DRAWN_OFF = 8.0
 _BLOCK = 4
 """Rows from which on a block of labels stands by itself, and may be moved any way within the wood."""
 
-_APART = 3.0
+_APART = 2.0
 """mm before and after a label that are kept clear of others that are moved, so that none runs on with another."""
 
 _ALONG = 50
@@ -193,7 +193,10 @@ class _Making:
             or self._is_moved_off(block, self._across)
         ):
             return True
-        if own is not None and self._is_next_to_line(own, (np.inf, 2.5, LEAST), is_short=True):
+        heights = np.inf, 2.5, LEAST
+        if own is not None and any(
+            self._is_next_to_line(own, heights, sheets, is_short=True) for sheets in (self._inside, self._across)
+        ):
             self.shortened.add(own)
         return False
 
@@ -215,17 +218,17 @@ class _Making:
             return True
         for text in dict.fromkeys((label.text, label.short or label.text)) if label.has_leader else (label.text,):
             self.labels[k] = replace(label, text=text)
-            for heights in _READABLE_FIRST:
-                if self._is_next_to_line(k, heights):
+            for sheets, heights in product((self._inside, self._across), _READABLE_FIRST):
+                if self._is_next_to_line(k, heights, sheets):
                     self.ways |= {k: np.empty((0, 2))} if label.has_leader else {}
-                elif not self._is_led(k, heights):
+                elif not self._is_led(k, heights, sheets):
                     continue
                 self.shortened |= {k} if text != label.text else set()
                 return True
         self.labels[k] = label
         return False
 
-    def _is_led(self, k: int, heights: Sequence[float]) -> bool:
+    def _is_led(self, k: int, heights: Sequence[float], sheets: Sheets) -> bool:
         """Return whether a label has room at the end of a leader to its line; then it stands there.
 
         Its leader crosses no other label, no line that another one names, no ring that is scribed, and leads into no
@@ -243,14 +246,13 @@ class _Making:
         )
         obstacles = self._obstacles([k], 2.0 * float(np.ptp(self._boxes[k], axis=0).max()) + BLOCK_FARTHEST)
         for led in led_to_line(label, heights, self._text_width):
-            sheets = self._inside.that_show(led.tip[None]), self._across.that_show(led.tip[None])
 
             def is_clear(shift: Array, led: Led = led) -> bool:
                 way = shapely.LineString(led.way(shift))
                 return len(tree.query(way, predicate="dwithin", distance=CLEAR)) == 0
 
             box = label_boxes([led.label], self._text_width)
-            shift = first_free(box, led.label.angle, led.shifts, obstacles, sheets, is_clear)
+            shift = first_free(box, led.label.angle, led.shifts, obstacles, sheets.that_show(led.tip[None]), is_clear)
             if shift is not None:
                 self.ways[k] = led.way(shift)
                 self._boxes[k] = box[0]
@@ -259,12 +261,12 @@ class _Making:
                 return self._shifted([k], shift)
         return False
 
-    def _is_next_to_line(self, k: int, heights: Sequence[float], is_short: bool = False) -> bool:
+    def _is_next_to_line(self, k: int, heights: Sequence[float], sheets: Sheets, is_short: bool = False) -> bool:
         """Return whether a label, or its short form, has room next to its line elsewhere; then it stands there."""
         label = self.labels[k]
         reach = float(np.ptp(line_of(label), axis=0).max()) + 2.0 * float(np.ptp(self._boxes[k], axis=0).max())
         obstacles = self._obstacles([k], reach)
-        sheets = [one.that_show(line_of(label)) for one in (self._inside, self._across)]
+        sheets = sheets.that_show(line_of(label))
         for other, shifts in next_to_line(label, is_short, heights, self._text_width):
             box = label_boxes([other], self._text_width)
             shift = first_free(box, other.angle, shifts, obstacles, sheets)
@@ -285,10 +287,11 @@ class _Making:
             swept = self._boxes[k].copy()
             swept[[1, 2] if away > 0.0 else [0, 3]] += away * far * ahead
             aside = np.array([[0.0], [1.0], [-1.0], [2.0], [-2.0]]) * reading_way(label.angle + math.pi / 2)
-            free = first_free(swept[None], label.angle, aside, obstacles, (self._inside, self._across))
-            if free is not None:
-                self._shifted([k], away * far * ahead[0] + free)
-                return
+            for sheets in (self._inside, self._across):
+                free = first_free(swept[None], label.angle, aside, obstacles, sheets)
+                if free is not None:
+                    self._shifted([k], away * far * ahead[0] + free)
+                    return
 
     def _is_moved_off(self, block: Sequence[int], sheets: Sheets) -> bool:
         """Return whether moving a block's rows, and setting them smaller as need be, made them whole in some way."""

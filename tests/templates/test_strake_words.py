@@ -4,16 +4,17 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from shapely import LineString, Point
+from shapely import LineString, Point, Polygon
 
 from templates_gen.drawing.piece import Role
-from templates_gen.geometry.strake_marks import lower_edge, upper_edge
+from templates_gen.geometry.strake_marks import lower_edge, ticks_of, upper_edge
 from templates_gen.hull.reader import read_hull
 from templates_gen.paper.ink import for_laying_out, ink_of, label_box
 from templates_gen.paper.lay_out import tiling
 from templates_gen.paper.sheet import sheet
 from templates_gen.paper.whole_labels import labels_made_whole
 from templates_gen.render.pdf.letters import text_width
+from templates_gen.templates.rebates.keel_gauges import no_hog_at
 from tests.flow import boat_of, folio
 from tests.templates.drawn import strake_pieces
 
@@ -73,3 +74,35 @@ def test_on_the_sheets_no_line_lies_between_the_name_of_an_edge_and_the_edge(fil
                     assert across.length < 9.0
                     named += 1
     assert named > 2 * len(example.strakes)
+
+
+def test_a_garboard_on_a_hog_shows_how_far_its_inner_arris_is_planed_back_and_where_its_edge_stays_square() -> None:
+    """As far as the gauges of the keel are hog gauges: thickness over the tangent of the planking's angle."""
+    example = boat_of(read_hull(HULLS / "double_ender.toml"))
+    strake, piece = example.strakes[0], strake_pieces(example)[0]
+    lower = LineString(strake.edge("lower"))
+    texts = {label.text for label in piece.labels}
+    far = [LineString(path.points) for path in piece.paths if path.role is Role.FAR]
+    (line,) = [one for one in far if len(one.coords) > 50]
+    hogs = [
+        place
+        for place, is_out in zip(example.keel_gauges, no_hog_at(example, example.keel_gauges), strict=True)
+        if not is_out
+    ]
+    thickness = example.hull.planking.thickness[0]
+    ticks = {tick.place.station: tick for tick in ticks_of(strake) if tick.place.kind == "station"}
+    seen = 0
+    for place in hogs:
+        planed = thickness / np.tan(place.rebate.angle)
+        tick = ticks.get(str(place.rebate.place))
+        if tick is not None:
+            assert line.distance(Point(tick.lower)) == pytest.approx(planed, abs=0.3)
+            text = f"inner arris: off {example.hull.notation.depths_of(planed)} across the INNER face"
+            boxes = [Polygon(label_box(one, text_width)) for one in piece.labels if one.text == text]
+            assert min(box.distance(LineString([tick.lower, tick.upper])) for box in boxes) < 6.0
+            seen += 1
+    assert seen >= 3
+    across = [one for one in far if len(one.coords) == 2 and one.distance(lower) < 0.01 and one.distance(line) < 0.01]
+    assert len(across) == 2
+    assert {f"KEEL edge square from here {way}: rebate in the deadwood" for way in ("forward", "aft")} <= texts
+    assert all(label.text.find("arris") < 0 for other in strake_pieces(example)[1:] for label in other.labels)

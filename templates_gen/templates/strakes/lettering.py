@@ -11,7 +11,7 @@ import shapely
 from numpy.typing import NDArray
 
 from templates_gen.drawing.clear_space import ClearSpace
-from templates_gen.drawing.marks import HANGS, LINE_PITCH, STANDS, arrow, block_at, letters_width
+from templates_gen.drawing.marks import HANGS, LINE_PITCH, STANDS, arrow, block_at, label_boxes, letters_width
 from templates_gen.drawing.piece import Label, Path
 from templates_gen.templates.strakes.leaders import (
     GAP,
@@ -52,6 +52,18 @@ class Lettering:
         self.space = space
         self.labels: list[Label] = []
         self.leaders: list[Path] = []
+
+    def clear_of(self, lines: Sequence[Array]) -> "Lettering":
+        """Return lettering of the same strake, whose labels are these too, that keeps clear of more lines."""
+        other = Lettering(self.space.with_lines(lines))
+        other.labels, other.leaders = self.labels, self.leaders
+        return other
+
+    def keep_off(self, label: Label) -> None:
+        """Count a label as taken that was put down where more is kept clear of."""
+        corners = label_boxes([label])[0]
+        middle = (corners[[0, 1]] + corners[[3, 2]]) / 2
+        self.space.block(*np.stack([corners[[0, 1]], middle, corners[[3, 2]]], axis=1))
 
     def level(self, text: str, height: float, middle: float, base: float, on_wood: bool) -> bool:
         """Put a measure level about x = `middle` on a baseline at the height `base`, if it is clear there."""
@@ -103,7 +115,7 @@ class Lettering:
             at, above = x + slant * inward, start + up * inward
             for side in sides:
                 left = at + aside if side > 0.0 else at - aside - width
-                if self._put(text, height, width, left, above, slope, side):
+                if self._put(text, height, left, above, slope, side):
                     return True
         return False
 
@@ -148,7 +160,7 @@ class Lettering:
         clear = self._clear(height, width, left, above, slope)
         lines = [*others, *(path.points for path in self.leaders)]
         for place in clear[uncrossed(leaders[clear], self.labels, lines)].tolist():
-            if self._put(text, height, width, float(left[place]), float(above[place]), slope):
+            if self._put(text, height, float(left[place]), float(above[place]), slope):
                 self._draw_leader(leaders[place])
                 return True
         return False
@@ -167,20 +179,16 @@ class Lettering:
         height: float,
         sides: Sequence[float] = (-1.0, 1.0),
         reach: float = ALONG,
-        space: ClearSpace | None = None,
     ) -> bool:
         """Put text close along a line that runs with the strake, its middle at most `reach` mm from x.
 
-        `sides`: below the line for -1, above it for +1. `space`: where more than usual is taken.
+        `sides`: below the line for -1, above it for +1.
         """
         width, tall = letters_width(text, height), (HANGS + STANDS) * height + 2.0 * GAP
         for side in sides:
             over = 1.1 if side > 0.0 else -2.1 - tall
-            box = line, over, width + 2.0 * APART, tall
-            middle = (space or self.space).nearest_on_lane(x, reach, *box)
+            middle = self.space.nearest_on_lane(x, reach, line, over, width + 2.0 * APART, tall)
             if middle is not None:
-                if space is not None:
-                    self.space.nearest_on_lane(middle, 0.0, *box)
                 base = float(np.interp(middle, line[:, 0], line[:, 1])) + over + GAP + HANGS * height
                 near = np.interp([middle - 5.0, middle + 5.0], line[:, 0], line[:, 1])
                 self._write(text, height, middle, width, base, float(near[1] - near[0]) / 10.0)
@@ -227,7 +235,6 @@ class Lettering:
         self,
         text: str,
         height: float,
-        width: float,
         left: float,
         above: float,
         slope: float | None = None,
@@ -237,6 +244,7 @@ class Lettering:
 
         It runs along the spine, or with a slope of its own. On one `side` of it, aft for +1, it keeps APART.
         """
+        width = letters_width(text, height)
         middle = left + width / 2
         fore, aft = self.space.slope(middle - width / 2), self.space.slope(middle + width / 2)
         turned = (fore + aft) / 2 if slope is None else slope

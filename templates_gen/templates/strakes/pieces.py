@@ -15,6 +15,7 @@ from templates_gen.geometry.flat_strakes import Extent, FlatStrake
 from templates_gen.hull.model import Hull
 from templates_gen.stock.rough import FLAT_BOTTOM_PROUD, net_forefoots, rough_board, sawn_lines, steam_ends
 from templates_gen.templates.strakes.geralds import GERALD_NOTE
+from templates_gen.templates.strakes.keel_edge import KEEL_EDGE_NOTE
 from templates_gen.templates.strakes.lines import (
     Clear,
     StrakeLines,
@@ -40,8 +41,7 @@ def strake_piece(
     the words keep clear of the lines `kept_whole`, each (n, 2), which are drawn later.
     """
     hull, index = boat.hull, strake.number - 1
-    out, steam = boat.settings_out[index], steam_ends(boat, strake.number)
-    lines = strake_lines(hull, strake, out, clear, scarfs, steam)
+    lines = strake_lines(boat, strake, clear, scarfs)
     facts = _Facts(strake, lines, boat.extents[index], boat.bendings[index], _boards(boat, strake, lines))
     labels, arrows = strake_words(hull.notation, lines, _field(hull, facts), kept_whole)
     about = About("strake", strake.number)
@@ -101,12 +101,13 @@ def _field(hull: Hull, facts: _Facts) -> tuple[tuple[str, ...], ...]:
     strake = facts.strake
     thickness = hull.notation.spoken_length(hull.planking.thickness[strake.number - 1])
     name = f"{hull.name} {hull.fingerprint}".strip()
+    edges = "edges square" if facts.lines.keel_edge is None else "edges sawn square, the KEEL edge then planed"
     return (
         (
             f"{name}, strake {strake.number}",
             _net_size(hull, facts.measure),
             _board(hull, facts.boards),
-            f"{thickness} thick, edges square; the middle of the line is the size at mid-thickness",
+            f"{thickness} thick, {edges}; the middle of the line is the size at mid-thickness",
         ),
         (
             f"strake {strake.number}: {_bend(hull, strake, facts.hang)}: {facts.hang.verdict}",
@@ -216,11 +217,7 @@ def _keel_notes(hull: Hull, strake: FlatStrake) -> tuple[str, ...]:
     if strake.number > 1:
         return ()
     if hull.keel.joint == "hog":
-        return (
-            "The lower edge is square where it meets the rabbet line. Plane its inner arris back, by the keel "
-            "gauges, "
-            "to lie against the keel's side.",
-        )
+        return (KEEL_EDGE_NOTE,)
     if hull.keel.joint == "flat":
         proud = hull.notation.spoken_length(FLAT_BOTTOM_PROUD)
         return (f"Leave the lower edge {proud} proud of the flat bottom and plane it flush when hung.",)

@@ -14,6 +14,7 @@ from templates_gen.geometry.strake_marks import Edge
 from templates_gen.notation import Notation
 from templates_gen.templates.cards import Row, broken
 from templates_gen.templates.strakes.geralds import write_geralds
+from templates_gen.templates.strakes.keel_edge import KeelEdge
 from templates_gen.templates.strakes.lettering import ALONG, Lettering
 from templates_gen.templates.strakes.lines import RING, StrakeLines
 from templates_gen.words import hand_and_face, on_sheet
@@ -66,6 +67,8 @@ def strake_words(
     write_geralds(notation, lines, letters)
     _write_ticks(notation, lines, letters)
     _write_points(lines, letters)
+    if lines.keel_edge is not None:
+        _write_keel_edge(notation, lines, lines.keel_edge, letters)
     for text, line in lines.named:
         letters.next_to(text, line[[0, -1]], SMALL, 60.0) or letters.next_to(text, line[[-1, 0]], SMALL)
     for edge in (lines.upper, lines.lower):
@@ -148,6 +151,25 @@ def _write_points(lines: StrakeLines, letters: Lettering) -> None:
         any(letters.next_to(text, line, SMALL[1:], deep) for text, deep in tries)
 
 
+def _write_keel_edge(notation: Notation, lines: StrakeLines, planed: KeelEdge, letters: Lettering) -> None:
+    """How far the inner arris is planed back, at the ticks and along its line, and where the edge stays square."""
+    for k, side, member in zip((0, -1), (1.0, -1.0), planed.rebate_in, strict=True):
+        if member:
+            way = "forward" if side > 0.0 else "aft"
+            line = np.stack([planed.edge[k], planed.line[k]])
+            text = f"KEEL edge square from here {way}: rebate in the {member}"
+            any(letters.to_one_side(text, line, SMALL, one, ()) for one in (side, -side))
+    for mark in lines.ticks:
+        off = planed.planed_at(float(mark.lower[0]))
+        line = np.stack([mark.lower, mark.upper])
+        if off and letters.next_to(f"inner arris: off {notation.depths_of(off)} across the INNER face", line, SMALL):
+            letters.labels[-1] = letters.labels[-1].next_to(line)
+    for x in _spread(float(planed.line[0, 0]), float(planed.line[-1, 0]), EVERY):
+        letters.along(
+            "far face: plane the KEEL edge's inner arris back to this line", planed.line, float(x), SMALL[0]
+        )
+
+
 def _write_timbers(lines: StrakeLines, letters: Lettering) -> None:
     """The number of each ringed rivet's timber."""
     if lines.rivets is None:
@@ -182,7 +204,11 @@ def _write_turns(edge: Edge, letters: Lettering, is_upper: bool) -> None:
     for line, to_hollow in edge.turns:
         way, side = ("aft", 1.0) if to_hollow else ("forward", -1.0)
         way = "to the gerald" if _stops_at_gerald(edge, line, side) else way
-        texts = (f"land {edge.land} hollow: from here {way} {full}", f"from here {way} {full}", f"hollow {way}: {short}")
+        texts = (
+            f"land {edge.land} hollow: from here {way} {full}",
+            f"from here {way} {full}",
+            f"hollow {way}: {short}",
+        )
         if any(
             letters.to_one_side(text, line, SMALL, one, starts)
             for text in texts
@@ -306,14 +332,19 @@ def _write_edge_names(lines: StrakeLines, letters: Lettering, kept_whole: Sequen
 
     They stand over lines that are to be kept whole, and these are broken there, only where there is no other room.
     """
-    whole = letters.space.with_lines(kept_whole)
+    whole = letters.clear_of(kept_whole)
     for x in _spread(float(lines.middle[0, 0]), float(lines.middle[-1, 0]), EVERY):
         for text, edge, side, shift in (
             ("KEEL edge", lines.low, 1.0, -60.0),
             ("SHEER edge", lines.high, -1.0, 60.0),
         ):
-            tries = [(high, space) for space in (whole, None) for high in EDGE_NAMES]
-            if any(letters.along(text, edge, float(x) + shift, high, (side,), space=space) for high, space in tries):
+            at = float(x) + shift
+            if any(
+                lettering.along(text, edge, at, high, (side,))
+                for lettering in (whole, letters)
+                for high in EDGE_NAMES
+            ):
+                letters.keep_off(letters.labels[-1])
                 letters.labels[-1] = replace(letters.labels[-1], room=ALONG)
 
 
