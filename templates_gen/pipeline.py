@@ -126,7 +126,13 @@ def templates(planked: Planked, to_print: PrintSet, only: Sequence[str] = ()) ->
 
 
 @stage("laying out the sheets")
-def make(boat: Boat, printing: Printing, only: Sequence[str] = (), cutting: Cutting | None = None) -> JobFiles:
+def make(
+    boat: Boat,
+    printing: Printing,
+    only: Sequence[str] = (),
+    cutting: Cutting | None = None,
+    found: Sequence[Finding] = (),
+) -> JobFiles:
     """Return every file of the job.
 
     Parameters
@@ -138,6 +144,8 @@ def make(boat: Boat, printing: Printing, only: Sequence[str] = (), cutting: Cutt
     cutting : Cutting or None
         None: what is usual. Where it names no size, no drawings of stock are made. Strakes are always cut; moulds
         unless `only` leaves them out, gauges if it names "bevels".
+    found : sequence of Finding
+        About the boat: what is read first shows the warnings.
 
     Raises
     ------
@@ -152,12 +160,13 @@ def make(boat: Boat, printing: Printing, only: Sequence[str] = (), cutting: Cutt
     plan = plan_of(planked, cut_with_strakes(only, folios)) if cutting.stock.sizes else None
     sheets = [rendered(boat.hull, one, printing) for one in folios]
     if plan is None:
-        return job_files(measurements(boat), sheets, printing)
+        return job_files(measurements(boat), sheets, printing, (), found)
     return job_files(
         measurements(boat),
         [*sheets, from_stock(boat.hull, plan, printing, cutting)],
         printing,
         plan_findings(boat, plan.planking),
+        found,
     )
 
 

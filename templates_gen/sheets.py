@@ -153,9 +153,16 @@ def rendered(hull: Marked, folio: Folio, printing: Printing, is_alone: bool = Fa
 
 
 def job_files(
-    record: dict[str, Any], parts: Sequence[Rendered], printing: Printing, found: Iterable[Finding] = ()
+    record: dict[str, Any],
+    parts: Sequence[Rendered],
+    printing: Printing,
+    found: Iterable[Finding] = (),
+    of_boat: Iterable[Finding] = (),
 ) -> JobFiles:
-    """Return every file of a job: its folios', their tiles, what is read first, `record` as the measurements."""
+    """Return every file of a job: its folios', their tiles, what is read first, `record` as the measurements.
+
+    `found` are findings of the job, `of_boat` those known before it: what is read first shows the warnings of both.
+    """
     files = {"measurements.json": json_bytes(record)}
     for part in parts:
         files |= part.files
@@ -164,7 +171,8 @@ def job_files(
     every = (*found, *(finding for part in parts for finding in part.findings))
     if not plans:
         return JobFiles(files, (), every)
-    first, buffer = ReadFirst(plans, printing.reading, printing.correction), io.BytesIO()
+    warnings = [finding.sentence for finding in (*of_boat, *every) if finding.severity == "warning"]
+    first, buffer = ReadFirst(plans, printing.reading, printing.correction, warnings), io.BytesIO()
     write_read_first(first, buffer)
     files[READ_FIRST] = buffer.getvalue()
     written = {READ_FIRST: first, **plans}

@@ -290,8 +290,7 @@ def _together(some: Sequence[About], units: UnitName) -> tuple[str, str]:
     first, count = some[0], len(some)
     if first.part == "set":
         halves = sorted({round(2 * bevel) for about in some for bevel in about.which})
-        runs = [(f"{run[0] / 2:g}°", f"{run[-1] / 2:g}°") for run in _runs(halves)]
-        which = ", ".join(low if low == high else f"{low} to {high}" for low, high in runs)
+        which = ", ".join(_from_to(*run) for run in _runs(halves))
         return "gauge" if count == 1 else f"{count} gauges", which
     if count == 1 and not first.also:
         return piece_name(first, units), ""
@@ -308,6 +307,12 @@ def _together(some: Sequence[About], units: UnitName) -> tuple[str, str]:
     places = {about.place for about in some}
     place = first.place if len(places) == 1 else None
     return what, _of(some) if place is None else f"{_of(some)}, {on_sheet(place, units)}"
+
+
+def _from_to(first: int, *others: int) -> str:
+    """Return bevels that follow each other, in half degrees: "1°", "1°, 1.5°", "2° to 3.5°"."""
+    between = ", " if len(others) == 1 else " to "
+    return between.join(f"{half / 2:g}°" for half in (first, *others[-1:]))
 
 
 def _places_served(some: Sequence[About], units: UnitName) -> str:

@@ -4,6 +4,7 @@ import ast
 import subprocess
 import sys
 from collections.abc import Iterator, Mapping
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -75,10 +76,15 @@ TABLE: dict[str, set[str]] = {
 }
 
 
+@cache
 def package_sources() -> dict[str, str]:
     """Return the source of every module of the package, by its dotted name without the package's own."""
     names = {path: ".".join(path.relative_to(PACKAGE).with_suffix("").parts) for path in PACKAGE.rglob("*.py")}
     return {name: path.read_text(encoding="utf-8") for path, name in names.items()}
+
+
+tree_of = cache(ast.parse)
+"""The syntax tree of a source; several rules look at each."""
 
 
 def layer_of(name: str) -> str | None:
@@ -108,11 +114,11 @@ def breaches(sources: Mapping[str, str]) -> list[str]:
         if layer is None:
             found.append(f"{module} is in no layer of the table")
             continue
-        for node in ast.walk(ast.parse(source)):
+        allowed = TABLE[layer] | EVERYONE | {layer} | sys.stdlib_module_names
+        for node in ast.walk(tree_of(source)):
             for name in imported(module, node):
                 top = name.split(".")[0]
                 target = layer_of(name) or top
-                allowed = TABLE[layer] | EVERYONE | {layer} | sys.stdlib_module_names
                 if TABLE[layer] != ANYTHING and target not in allowed:
                     found.append(f"{module} imports {name}")
     return found
@@ -121,7 +127,7 @@ def breaches(sources: Mapping[str, str]) -> list[str]:
 def early_imports(module: str, source: str) -> set[str]:
     """Return the top names of what a module imports as soon as it is loaded itself."""
     found: set[str] = set()
-    waiting: list[ast.AST] = [ast.parse(source)]
+    waiting: list[ast.AST] = [tree_of(source)]
     while waiting:
         node = waiting.pop()
         found.update(name.split(".")[0] for name in imported(module, node))
@@ -134,7 +140,7 @@ def early_imports(module: str, source: str) -> set[str]:
 
 def unexplained(module: str, source: str) -> list[str]:
     """Return the module, public classes, functions and methods that have no docstring."""
-    tree = ast.parse(source)
+    tree = tree_of(source)
     found = [] if ast.get_docstring(tree) else [module]
     waiting: list[tuple[str, ast.AST]] = [(module, node) for node in tree.body]
     while waiting:

@@ -84,6 +84,28 @@ def test_the_next_strake_alone_is_made_when_it_is_asked_for(tmp_path: Path) -> N
     assert {tile["piece"] for tile in tiles} == {"strake 3"}
 
 
+@pytest.mark.parametrize("is_as_built", [False, True])
+def test_every_warning_that_is_printed_stands_in_what_is_read_first_in_its_order(
+    is_as_built: bool, tmp_path: Path
+) -> None:
+    built = written(tmp_path, BUILT.replace("3 = 0.5, 4 = 0.5", "3 = 9.5, 4 = 0.5"))
+    asked = ("--as-built", built) if is_as_built else ("--only", "strake 1", "--stock", "700x300")
+    result = run("make", DINGHY, *asked, "--out", tmp_path / "out")
+    assert result.exit_code == 0, result.output
+    printed = [line.partition("warning: ")[2] for line in result.stderr.splitlines() if "warning: " in line]
+    assert len(printed) > 1
+    pages = pypdfium2.PdfDocument(tmp_path / "out" / "read-me-first.pdf")
+    text = " ".join(" ".join(page.get_textpage().get_text_range().split()) for page in pages)
+    _, _, after = text.partition("Before you cut wood")
+    before, _, _ = after.partition("Cautions")
+    sentences = [f"{one[0].upper()}{one[1:]}." for one in printed]
+    at = [before.find(sentence) for sentence in sentences]
+    assert -1 not in at
+    assert at == sorted(at)
+    assert str(tmp_path) not in before
+    assert DINGHY.name not in before
+
+
 def test_a_check_as_built_compares_it_with_the_drawing_and_writes_nothing(tmp_path: Path) -> None:
     built = written(tmp_path, BUILT.replace("3 = 0.5, 4 = 0.5", "3 = 9.5, 4 = 0.5"))
     shown = run("check", DINGHY, "--as-built", built)

@@ -251,11 +251,12 @@ def as_built_files(
     if not folios:
         raise HullFileError([Fault("every strake is hung; nothing is left to make", about="strake")])
     parts = [rendered(boat.hull, folio, printing) for folio in folios]
-    job = job_files(measurements(boat) | {"as_built": _record(boats)}, parts, printing)
+    long = _too_long(boats) if any(folio.kind == "strakes" for folio in folios) else []
+    known = (*checked.findings, *long)
+    job = job_files(measurements(boat) | {"as_built": _record(boats)}, parts, printing, (), known)
     places = [job.places[table.title] for folio in folios for table in folio.first_tables]
     found = _where_corrections_are(boats, places) if places else []
-    if any(folio.kind == "strakes" for folio in folios):
-        found += _too_long(boats)
+    found += long
     if not only and checked.relined.hung < checked.measured.drawn.planking.strakes:
         found.append(_what_is_left_out(checked))
     return replace(job, findings=tuple(found))

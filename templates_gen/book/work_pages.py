@@ -77,8 +77,7 @@ def _finding_blocks(boat: Boat, findings: Sequence[Finding], width: float, heigh
     """What to know before wood is cut, in letters of one height."""
     blocks = [_wood(boat, width, height)]
     for severity, heading in (("error", "Errors"), ("warning", "Warnings"), ("note", "Notes")):
-        texts = [finding.text for finding in findings if finding.severity == severity]
-        some = [item(f"{text[0].upper()}{text[1:]}.", width, height) for text in texts]
+        some = [item(finding.sentence, width, height) for finding in findings if finding.severity == severity]
         if some:
             some[0] = [*paragraph(heading, width, 3.0, above=3.0, tag="H2"), *some[0]]
             blocks += some

@@ -123,7 +123,7 @@ def make(
         read = pipeline.fair(drawn)
         if as_built is None:
             result = pipeline.check(read)
-            job = pipeline.make(buildable(result, hull), prints, words, cuts)
+            job = pipeline.make(buildable(result, hull), prints, words, cuts, result.findings)
         else:
             from templates_gen.at_boat.as_built import as_built_files
 

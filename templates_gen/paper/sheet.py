@@ -31,6 +31,9 @@ DEFAULT_MARGIN = 10.0
 TITLE_HEIGHT = 9.0
 """mm kept for the title strip along the lower edge of every page, inside the margin."""
 
+_OVER_TITLE = 3.0
+"""mm kept between that strip and the last line of what is read."""
+
 LEAST_DRAWING = 140.0
 """mm: a sheet that leaves less than this to draw on is refused."""
 
@@ -114,6 +117,11 @@ class Sheet:
     def drawing(self) -> Rectangle:
         """Return what templates may be drawn on: all inside the margins but the title strip."""
         return replace(self.usable, bottom=self.usable.bottom + TITLE_HEIGHT)
+
+    @cached_property
+    def text(self) -> Rectangle:
+        """Return what text and tables may stand on: the same, a little above the title strip."""
+        return replace(self.drawing, bottom=self.drawing.bottom + _OVER_TITLE)
 
     @cached_property
     def is_turned(self) -> bool:

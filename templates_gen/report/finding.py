@@ -84,6 +84,11 @@ class Finding:
     spot: str = ""
 
     @property
+    def sentence(self) -> str:
+        """Return the text as a sentence of its own, for a page that is read."""
+        return f"{self.text[0].upper()}{self.text[1:]}."
+
+    @property
     def place(self) -> str:
         """Return the place in one line: "land 3, mould 2", "strake 4", "stem, strake 3"."""
         where = replace(self.where, place=None) if self.spot and self.where is not None else self.where

@@ -41,7 +41,7 @@ from templates_gen.templates.transom.pieces import transom_pieces, transom_table
 from templates_gen.words import in_message
 
 CAUTIONS = (
-    "Measure the test square on this page, both ways, before you cut anything. Print at 100 %, never 'fit to page'.",
+    "Measure the scale on a sheet, both ways, before you cut anything from it. Print at 100 %, never 'fit to page'.",
     "Try every gauge and template on the boat and on an offcut of the real stock. Where they differ, trust the wood.",
     "Edge tools and machines maim. Keep tools sharp, guards in place, hands behind the edge and the work clamped.",
     "Wood dust, glues and resins harm lungs, skin and eyes. Extract dust, ventilate, follow the makers' data sheets.",

@@ -30,6 +30,9 @@ _WITH_3D = ("--use-angle=swiftshader", "--enable-unsafe-swiftshader")
 WITHOUT_3D = ("--disable-3d-apis", "--disable-gpu", "--disable-software-rasterizer")
 """A page is loaded in a sixth of the processor time so: without a graphics card all is drawn by the processor."""
 
+COARSE = "--webgl-msaa-sample-count=0"
+"""Edges in space are not smoothed: without a graphics card the boat is drawn in half the processor time."""
+
 
 @contextmanager
 def browser(width: int, height: int, *more: str) -> Iterator[webdriver.Chrome]:

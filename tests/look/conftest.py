@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 from selenium.webdriver import Chrome
 
-from tests.look.browser import WITHOUT_3D, browser
+from tests.look.browser import COARSE, WITHOUT_3D, browser
 from tests.look.firefox import Firefox, firefox
 from tests.look.measuring import SIZES, Measuring
 from tests.look.pages import asked_of_a_network, complaints, page
@@ -17,7 +17,7 @@ def opened(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Chrome]:
     """The dinghy's page."""
     path = tmp_path_factory.mktemp("look") / "boat.html"
     path.write_bytes(page("dinghy"))
-    with browser(900, 640) as driver:
+    with browser(900, 640, COARSE) as driver:
         driver.get(path.as_uri())
         yield driver
         assert [entry["message"] for entry in driver.get_log("browser")] == []
@@ -59,7 +59,7 @@ def plain(browser_without_3d: Chrome) -> Chrome:
 @pytest.fixture(scope="session")
 def only_browser() -> Iterator[Chrome]:
     """A browser for pages of their own."""
-    with browser(800, 600) as driver:
+    with browser(800, 600, COARSE) as driver:
         yield driver
 
 

@@ -8,7 +8,7 @@ import numpy as np
 import pypdfium2
 import pytest
 
-from templates_gen.drawing.piece import Folio, Path, Piece, Role
+from templates_gen.drawing.piece import Facing, Folio, Path, Piece, Role
 from templates_gen.paper.correction import Correction
 from templates_gen.paper.sheet import sheet
 from templates_gen.render.pdf.contents import Entry, condensed
@@ -214,3 +214,31 @@ def _shaken(piece: Piece, random: np.random.Generator) -> Piece:
         holes=tuple(replace(one, centre=off(one.centre)) for one in piece.holes),
         labels=tuple(replace(one, at=off(one.at)) for one in piece.labels),
     )
+
+
+def test_no_line_of_what_is_read_first_stands_on_the_title_strip_and_warnings_come_before_cautions() -> None:
+    header = replace(HEADER, cautions=tuple(f"Caution {k}." for k in range(40)))
+    plan = Plan(folio(), sheet("a4"), header, reading=sheet("a4"))
+    first, stream = ReadFirst({"one.pdf": plan}, sheet("a4"), warnings=["Land 1 is thin."]), io.BytesIO()
+    write_read_first(first, stream)
+    document = pypdfium2.PdfDocument(stream.getvalue())
+    for page, planned in zip(document, first.pages, strict=True):
+        shown, strip = page.get_textpage(), planned.sheet.title
+        letters = [k for k, letter in enumerate(shown.get_text_range(0, shown.count_chars())) if not letter.isspace()]
+        feet = np.array([shown.get_charbox(k)[1] for k in letters]) / PT_PER_MM
+        assert not np.any((feet > strip.top) & (feet < strip.top + 2.0))
+    text = " ".join(document[0].get_textpage().get_text_range().split())
+    assert text.index("Before you cut wood") < text.index("Land 1 is thin.") < text.index("Cautions")
+
+
+def test_a_piece_with_two_faces_in_two_lengths_on_one_sheet_has_a_map_and_no_distance_along_its_one_joint() -> None:
+    mould = replace(card("mould 2"), facing=Facing("starboard", "AFT face"))
+    plan = Plan(Folio("moulds", "Moulds", (mould,)), sheet("a4"), HEADER, reading=sheet("a4"))
+    first, stream = ReadFirst({"moulds.pdf": plan}, sheet("a4")), io.BytesIO()
+    write_read_first(first, stream)
+    document = pypdfium2.PdfDocument(stream.getvalue())
+    text = " ".join(document[first.places["How the sheets go together"] - 1].get_textpage().get_text_range().split())
+    assert all(word in text for word in ("mould 2", "1, 2", "A1", "A2"))
+    assert "One joint: it is true when both crosses lie on top of each other." in text
+    assert "1 to 2:" not in text
+    assert "measure from middle to middle of the crosses" not in text

@@ -41,8 +41,8 @@ def ticks(page: pypdfium2.PdfPage) -> list[Found]:
 def said(page: pypdfium2.PdfPage) -> tuple[str, float] | None:
     """Return at which edge the strip says that the tick stands, and how far up, mm; None if it says nothing."""
     text = " ".join(page.get_textpage().get_text_bounded().split())
-    told = re.search(r"(\d+) (mm|in) (?:from this line )?up(?: to (?:the )?tick)?(?:,| at the) (left|right)", text)
-    return None if told is None else (told[3], float(told[1]) * (MM_PER_INCH if told[2] == "in" else 1.0))
+    told = re.search(r"(?:tick at the (left|right) edge|(left|right) tick) (\d+) (mm|in)\b", text)
+    return None if told is None else (told[1] or told[2], float(told[3]) * (MM_PER_INCH if told[4] == "in" else 1.0))
 
 
 @pytest.mark.parametrize("paper", ["a4", "letter", "a1", "roll 610"])

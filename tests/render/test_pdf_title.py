@@ -3,15 +3,18 @@
 import pytest
 
 from templates_gen.drawing.piece import Kind, PrintSet
+from templates_gen.paper.correction import NO_CORRECTION
 from templates_gen.paper.sheet import sheet
-from templates_gen.render.pdf.frame import LEAST, strip_name
+from templates_gen.render.pdf.content import Content
+from templates_gen.render.pdf.frame import LEAST, draw_frame, draw_title, strip_name
 from templates_gen.render.pdf.letters import text_width
-from templates_gen.render.pdf.page import Page, shortened
+from templates_gen.render.pdf.page import Header, Page, shortened
 from templates_gen.render.pdf.plan import Plan
 from templates_gen.render.pdf.template_pages import hand_and_face
 from templates_gen.templates.folios import rebate_pieces
 from templates_gen.templates.moulds.pieces import mould_pieces
 from templates_gen.templates.transom.pieces import transom_pieces
+from templates_gen.units import UnitName
 from tests.boats import dinghy, double_ender, pram
 from tests.flow import boat_of, folio
 from tests.render.pdf_reading import HEADER
@@ -78,10 +81,81 @@ def test_sheets_of_several_templates_are_named_in_letters_of_2_5_mm_or_more_and_
     ]
     assert len(pages) > 60
     for page in pages:
-        text, height = strip_name(page)
-        room = 0.6 * page.sheet.title.width
-        assert text in page.names
+        rows, height = strip_name(page)
+        room = 0.57 * page.sheet.title.width
+        text = next(name for name in page.names if letters(name) == letters("".join(rows)))
         assert 2.5 <= height <= 6.0
-        assert text_width(text, height) <= room
+        assert len(rows) == 1 or height == 2.5  # rows any higher touch
+        assert all(text_width(row, height) <= room for row in rows)
         longer = page.names[: page.names.index(text)]
-        assert all(text_width(name, 2.5) > room for name in longer)
+        assert all(text_width(row, 2.5) > room for name in longer for row in (name, least_of_two_rows(name)))
+
+
+def letters(text: str) -> str:
+    """Return a text without blanks and points."""
+    return "".join(text.replace("·", "").split())
+
+
+def least_of_two_rows(name: str) -> str:
+    """Return the longer row of names in two rows, where it is shortest."""
+    words = name.split(" ")
+    breaks = [k for k in range(1, len(words)) if words[k - 1][-1] == ":" or words[k - 1] == "·"]
+    ways = [(" ".join(words[:k]).removesuffix(" ·"), " ".join(words[k:])) for k in breaks]
+    longer = [max(rows, key=lambda row: text_width(row, 2.5)) for rows in ways]
+    return min(longer, key=lambda row: text_width(row, 2.5)) if longer else name
+
+
+class Written(Content):
+    """What is written on a page: every text with its box."""
+
+    def __init__(self) -> None:
+        self.texts = []
+        self.strip: list[tuple[str, tuple[float, float, float, float], float]] = []
+        self.lines: list[tuple[float, float, float, float]] = []
+
+    def text(self, x, y, text, height, anchor="start", angle=0.0, **kinds) -> None:  # type: ignore[no-untyped-def]
+        left = x - {"start": 0.0, "middle": 0.5, "end": 1.0}[anchor] * text_width(text, height)
+        if text:
+            self.strip.append((text, (left, y, left + text_width(text, height), y + height), height))
+
+    def segments(self, segments, *style) -> None:  # type: ignore[no-untyped-def]
+        self.lines += list(segments)
+
+    def rectangle(self, *box: object) -> None:
+        pass
+
+
+@pytest.mark.parametrize("units", ["mm", "ft-in-8"])
+@pytest.mark.parametrize("hull", [dinghy, double_ender, pram])
+def test_the_strip_says_hand_and_scale_on_every_sheet_in_letters_of_2_mm_that_touch_nothing(  # type: ignore[no-untyped-def]
+    hull, units: UnitName
+) -> None:
+    kinds: tuple[Kind, ...] = ("moulds", "bevels", "rebates", "transom")
+    boat = boat_of(hull())
+    header = Header("Pebblewick", "0a1b2c3d", "first", units, layout="0a1b")
+    pages = [
+        page
+        for kind in kinds
+        if kind != "transom" or boat.transoms
+        for page in Plan(folio(boat, kind, "bench"), sheet("a4"), header).pages
+    ]
+    assert len(pages) > 20
+    for page in pages:
+        found = Written()
+        draw_frame(found, page.sheet, header, page.has_bars)
+        draw_title(found, page, (13, 128), header, NO_CORRECTION)
+        text = " ".join(one for one, _, _ in found.strip)
+        assert "Print at 100 %: " in text
+        assert ("2 in" in text) == (units != "mm")
+        assert page.hand.partition(",")[0] in text
+        assert "Pebblewick · first edition" in text
+        assert min(height for *_, height in found.strip) >= LEAST
+        box = page.sheet.title
+        for number, (text, (left, low, right, high), height) in enumerate(found.strip):
+            hangs = 0.0 if text.isupper() else 0.24 * height  # of g and p
+            assert box.left < left < right < box.right, text
+            assert low - hangs > box.bottom + 0.3, text
+            ends = [end for x0, y0, x1, y1 in found.lines for end in ((x0, y0), (x1, y1)) if y0 <= box.top]
+            assert not [x for x, y in ends if left - 0.3 < x < right + 0.3 and low < y < high + 0.5], text
+            for other, (x0, y0, x1, y1), _ in found.strip[:number]:
+                assert right + 0.8 < x0 or x1 + 0.8 < left or high + 0.5 < y0 or y1 + 0.5 < low - hangs, (text, other)

@@ -1,5 +1,7 @@
 """The tables of the lands: every place, its gauge, the greatest bevel, where a land turns hollow, tolerances."""
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 from numpy.typing import NDArray
@@ -7,17 +9,20 @@ from scipy.optimize import fsolve
 
 from templates_gen.geometry.places import hollow_runs
 from templates_gen.geometry.planking import PlankedShell
+from templates_gen.hull.reader import read_hull
 from templates_gen.numerics.directions import cross, unit
 from templates_gen.report.lands.edges import land_notes
 from templates_gen.templates.bevels.facts import all_land_facts
-from templates_gen.templates.bevels.tables import bevel_tables
+from templates_gen.templates.bevels.tables import bench_tables, bevel_tables
 from templates_gen.units import format_angle
+from templates_gen.words import on_sheet, short
 from tests.boats import faering
 from tests.flow import boat_of
 from tests.templates.bevel_boats import HULLS, THREE, boat, pieces
 
 Array = NDArray[np.float64]
 
+FILES = Path(__file__).parents[2] / "hulls"
 ALL = pytest.mark.parametrize("name", THREE)
 
 
@@ -194,3 +199,24 @@ def test_what_a_gerald_takes_off_in_a_hollow_is_half_of_what_the_strakes_overlap
     assert row[0] == "aft end"
     assert float(row[4]) == pytest.approx(overlap / 2, abs=0.05)
     assert float(row[5]) == pytest.approx(overlap / 2, abs=0.05)
+
+
+@pytest.mark.parametrize("file", ["dinghy", "faering", "pram"])
+def test_the_figures_of_a_row_of_the_one_table_stand_fore_to_aft(file: str) -> None:
+    made = boat_of(read_hull(FILES / f"{file}.toml"))
+    every = all_land_facts(made)
+    (table,) = bench_tables(made, every)
+    shown = 0
+    for facts in every:
+        row = next(row for row in table.rows if row[0] == f"{facts.land} bevel")
+        clear = [
+            (place.u, format_angle(float(bevel)))
+            for place, bevel, inside in zip(facts.places, facts.bevel, facts.is_in_gerald, strict=True)
+            if not inside
+        ]
+        assert [cell for cell in row[1:] if cell not in ("", "–")] == [bevel for _, bevel in sorted(clear)]
+        heads = [heading.replace("\n", " ") for heading, cell in zip(table.columns, row, strict=True) if cell != "–"]
+        names = [short(place.place) if place.kind == "gerald" else on_sheet(place.place) for place in facts.places]
+        assert heads[1:] == [name for name, inside in zip(names, facts.is_in_gerald, strict=True) if not inside]
+        shown += len(clear)
+    assert shown > 20

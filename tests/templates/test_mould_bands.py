@@ -135,6 +135,17 @@ def test_lettering_on_bands_and_on_the_drawings_of_legs_is_clear(name: str) -> N
 
 
 @ALL
+def test_face_and_half_are_written_wherever_a_mould_s_name_is(name: str) -> None:
+    for piece, mould in zip(bands(name), moulds(name), strict=True):
+        names = [label for label in piece.labels if label.text == f"MOULD {mould.name}"]
+        words = f"{mould.face} FACE, {mould.seen}: {mould.half.upper()} half"
+        drawn = [label for label in piece.labels if label.text == words]
+        assert len(drawn) == len(names) > 3
+        for label in names:
+            assert min(np.hypot(*np.subtract(label.at, one.at)) for one in drawn) < 60.0
+
+
+@ALL
 def test_every_land_of_a_band_bears_its_ordinates(name: str) -> None:
     units = boat(name).hull.units
     for piece, mould in zip(bands(name), moulds(name), strict=True):
@@ -193,3 +204,25 @@ def test_where_sheets_meet_a_strake_s_number_stays_in_its_plank(name: str) -> No
         assert len(numbers) == len(drawn) > 3
         for label in numbers:
             assert any(plank.contains(Point(label.at)) for plank in planks), (piece.name, label.text)
+
+
+@ALL
+def test_every_line_of_the_grid_that_has_a_name_is_to_be_seen(name: str) -> None:
+    """Of a line that lettering hides nothing is left but its name, which then reads as part of the lettering."""
+    pitch, hidden, found = (100.0 if boat(name).hull.units == "mm" else 101.6), [], 0
+    for piece in bands(name):
+        ruled = [path.points for path in piece.paths if path.role is Role.NOTE and len(path.points) == 2]
+        for label in piece.labels:
+            axis = 1 if label.text.endswith((" up", " down")) and abs(label.angle) < 1e-9 else 0
+            if axis == 0 and not label.text.endswith(" out"):
+                continue
+            # its line is the multiple of the pitch that its letters stand next to
+            nearest = pitch * round(label.at[axis] / pitch)
+            if label.height != 2.2 or "," in label.text or abs(label.at[axis] - nearest) > 6.0:
+                continue
+            found += 1
+            here = [points for points in ruled if np.abs(points[:, axis] - nearest).max() < 1e-6]
+            if sum(float(np.ptp(points[:, 1 - axis])) for points in here) < 5.0:
+                hidden.append(f"{piece.name}: {label.text}")
+    assert found > 5
+    assert hidden == []

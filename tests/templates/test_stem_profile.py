@@ -82,8 +82,8 @@ def test_the_view_is_of_the_port_side_with_the_bow_to_the_left(name: str, end: s
     if stem.face is None or stem.joint == "bevel":
         assert abaft != ahead
     assert any("PORT SIDE" in label.text for label in piece.labels)
-    assert "PORT side seen from outside" in piece.title[0]
-    assert piece.title[1].startswith("the bow is where the arrow FORE points")
+    assert "PORT side seen from outside" in piece.title[1]
+    assert piece.title[2].startswith("the bow is where the arrow FORE points")
     (word,) = [label for label in piece.labels if label.text == "FORE"]
     arrows = [p.points for p in of_role(piece, Role.NOTE) if len(p.points) == 5 and p.points[0, 1] == p.points[1, 1]]
     (arrow,) = [points for points in arrows if abs(points[0, 1] - word.at[1]) < 5.0]

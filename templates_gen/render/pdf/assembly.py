@@ -92,6 +92,8 @@ def _measure(notation: Notation) -> str:
     )
 
 
+_ONE_JOINT = "One joint: it is true when both crosses lie on top of each other."
+
 _NAMES = (
     "On or under each sheet of a map stand the name of the sheet and its page in the file of the piece; the small "
     "figures at the joints number the crosses."
@@ -115,7 +117,7 @@ def assembly_pages(pieces: Sequence[tuple[Piece, Tiling]], sheet: Sheet, header:
     if not pieces:
         return []
     way = sheet.page
-    area = way.drawing
+    area = way.text
     lines = _joining_lines(pieces, area.width, header.notation)
     blocks = [_block(piece, layout, header, min(area.width, WIDEST)) for piece, layout in pieces]
     top = area.top - PITCH * HEADING - depth(lines) - _BETWEEN
@@ -138,7 +140,7 @@ def _joining_lines(pieces: Sequence[tuple[Piece, Tiling]], width: float, notatio
     texts = [_joining(notation)] if any(layout.joints for layout in layouts) else []
     texts += [LENGTHS] if any(len(leaf) > 1 for layout in layouts for leaf in layout.leaves) else []
     texts += [_ALONG_THE_DATUM] if any(layout.is_row and _has_datum(piece) for piece, layout in pieces) else []
-    texts += [_measure(notation)] if any(check_distances(layout) for layout in layouts) else []
+    texts += [_measure(notation)] if any(len(layout.joints) > 1 for layout in layouts) else []
     texts.append(_NAMES)
     return [line for text in texts for line in item(text, width, 2.2)]
 
@@ -250,6 +252,8 @@ def _has_datum(piece: Piece) -> bool:
 
 def _check_lines(layout: Tiling, header: Header, width: float) -> list[Line]:
     """Return what is to be measured when the sheets are joined: over all, and metre by metre."""
+    if len(layout.joints) == 1:
+        return paragraph(_ONE_JOINT, width, _FIGURES)
     checks = check_distances(layout)
     spans = [checks, *span_checks(layout)] if checks else []
     texts = ["; ".join(_check_text(check, header) for check in span) for span in spans]

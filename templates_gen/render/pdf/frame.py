@@ -1,7 +1,7 @@
 """What stands round every page: the title strip with its scale, and the page to measure by."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from templates_gen.paper.correction import MOST, Correction
 from templates_gen.paper.sheet import Rectangle, Sheet
@@ -19,7 +19,7 @@ from templates_gen.render.pdf.page import (
     set_lines,
     shortened,
 )
-from templates_gen.render.pdf.scales import SIDE, draw_height_check, draw_scales
+from templates_gen.render.pdf.scales import SIDE, draw_height_check, draw_scales, scale_words
 
 LEAST = 2.0
 """Height of capitals in the title strip, mm, that no usual title goes below: read at arm's length, on the floor."""
@@ -27,7 +27,7 @@ LEAST = 2.0
 NAME = 6.0
 """Height of capitals in the names of the piece and of the tile, mm."""
 
-_NAME_SHARE, _NAMES_SHARE = 0.42, 0.6
+_NAME_SHARE, _NAMES_SHARE = 0.42, 0.57
 """Part of the strip that the name of a piece may take at most, and that of several, which have no tile or arrow."""
 
 _NAME_HEIGHTS = (NAME, 5.0, 4.0, 3.0, 2.5)
@@ -36,11 +36,20 @@ _NAME_HEIGHTS = (NAME, 5.0, 4.0, 3.0, 2.5)
 _SMALL = (LEAST, 1.8, 1.5, 1.2)
 """Heights of capitals in the two rows of the strip, mm: the first at which the text fits."""
 
-_UPPER, _LOWER, _BASE = 4.6, 1.3, 0.9
+_UPPER, _LOWER, _BASE = 4.9, 1.4, 0.9
 """mm from the strip's lower edge to the baselines of its two rows, and of the names."""
 
+_IN_TWO_ROWS = 2.5
+"""Height of capitals in names, mm, where they stand in two rows."""
+
 _ARROW = 6.0
-"""mm: length of the arrow in the strip."""
+"""mm: length of the arrow in the strip, where it lies level."""
+
+_OVER_WORD = 0.6
+"""mm between its word and the arrow."""
+
+_BELOW_TICKS = 7.5
+"""mm from the strip's lower edge to the lower ends of the scales' ticks."""
 
 _BETWEEN = " · "
 
@@ -63,57 +72,107 @@ def correction_text(correction: Correction) -> str:
 def draw_title(content: Content, page: Page, of: tuple[int, int], header: Header, correction: Correction) -> None:
     """Write into the title strip what belongs to one page, the first of `of` so many.
 
-    From left to right: the piece; over two rows its hand and face, and boat, edition and correction; an arrow that
-    points FORE or to the SHEER; the tile. The page's number and the drawing's end the rows.
+    From left to right: the piece; over two rows its hand and face, and boat, edition, correction and what the scale
+    and the tick are; an arrow that points FORE or to the SHEER; the tile. The page's number and the drawing's end the
+    rows.
     """
     box = page.sheet.title
     left, right = box.left + SIDE, box.right - SIDE
-    name, height = strip_name(page)
-    content.text(left, box.bottom + _BASE, name, height)
-    left += text_width(name, height) + 2 * SIDE
+    names, height = strip_name(page)
+    for name, level in zip(names, (_BASE,) if len(names) == 1 else (_UPPER, _LOWER), strict=True):
+        content.text(left, box.bottom + level, name, height)
+    left += max(text_width(name, height) for name in names) + 2 * SIDE
     if page.tile:
         content.text(right, box.bottom + _BASE, page.tile, NAME, "end")
         right -= text_width(page.tile, NAME) + 2 * SIDE
     if page.pointer is not None:
         right -= _draw_pointer(content, page.pointer, (right, box.bottom))
-    upper = (f"page {of[0]} of {of[1]}", page.words)
-    boat = (header.boat, header.edition_words, correction_text(correction))
-    lower = (header.drawing_words, (_BETWEEN.join(filter(None, boat)),))
-    for level, (end, words) in ((_UPPER, upper), (_LOWER, lower)):
-        y = box.bottom + level
-        content.text(right, y, end, LEAST, "end")
-        room = right - left - (text_width(end, LEAST) + 2 * SIDE if end else 0.0)
-        text, height = shortened(words, room, _SMALL)
-        content.text(left, y, text, height)
-    if page.has_bars:
-        draw_height_check(content, page, header.units)
+    scale = tuple(scale_words(draw_height_check(content, page, header.units), header.units)) if page.has_bars else ()
+    ends = (f"page {of[0]} of {of[1]}", header.drawing_words)
+    rooms = [right - left - (text_width(end, LEAST) + 2 * SIDE if end else 0.0) for end in ends]
+    boat = _BETWEEN.join(filter(None, (header.boat, header.edition_words, correction_text(correction))))
+    words = page.words if page.tile or page.hand else (*page.words, "")
+    rows = _strip_rows(words, boat, scale, rooms)
+    for level, end, (text, height) in zip((_UPPER, _LOWER), ends, rows, strict=True):
+        content.text(right, box.bottom + level, end, LEAST, "end")
+        content.text(left, box.bottom + level, text, height)
 
 
-def strip_name(page: Page) -> tuple[str, float]:
-    """Return what the strip names in large letters, and their height: all that can be said, before larger letters."""
+def _strip_rows(
+    words: Sequence[str], boat: str, scale: Sequence[str], rooms: Sequence[float]
+) -> tuple[tuple[str, float], tuple[str, float]]:
+    """Return the two rows of the strip and their letters' heights, given what each may say, the longest first.
+
+    What the scale is follows the boat, or stands alone under both, or follows hand and face: the first way that both
+    rows have room for, and letters are set smaller before any of it is left out.
+    """
+    for height in _SMALL:
+        for ways in _ways(words, boat, scale):
+            found = [
+                next((row for row in rows if text_width(row, height) <= room), None)
+                for rows, room in zip(ways, rooms, strict=True)
+            ]
+            if found[0] is not None and found[1] is not None:
+                return (found[0], height), (found[1], height)
+    last = _BETWEEN.join(filter(None, (boat, *scale[-1:])))
+    return shortened(words, rooms[0], _SMALL), shortened((last,), rooms[1], _SMALL)
+
+
+def _ways(words: Sequence[str], boat: str, scale: Sequence[str]) -> Iterator[tuple[Sequence[str], Sequence[str]]]:
+    """Yield what the upper and the lower row of the strip may say, those ways first that say most of the scale."""
+    for said in scale or ("",):
+        yield words, (_BETWEEN.join(filter(None, (boat, said))),)
+    for said in scale:
+        yield [_BETWEEN.join(filter(None, (text, boat))) for text in words], (said,)
+    for said in scale:
+        yield [_BETWEEN.join(filter(None, (text, said))) for text in words], (boat,)
+
+
+def strip_name(page: Page) -> tuple[tuple[str, ...], float]:
+    """Return what the strip names in large letters, in one row or two, and the letters' height, mm.
+
+    All that can be said comes before larger letters.
+    """
     width = page.sheet.title.width
     for text in page.names:
-        fitting = [height for height in _NAME_HEIGHTS if text_width(text, height) <= _NAMES_SHARE * width]
-        if fitting:
-            return text, fitting[0]
-    names = page.names[-1:] or (page.name or page.title[0],)
-    return shortened(names, (_NAMES_SHARE if page.names else _NAME_SHARE) * width, _NAME_HEIGHTS)
+        least, most = _NAME_SHARE * width, _NAMES_SHARE * width
+        ways: list[tuple[tuple[str, ...], float, float]] = [((text,), high, least) for high in _NAME_HEIGHTS]
+        ways += [(rows, _IN_TWO_ROWS, most) for rows in _two_rows(text)]
+        for rows, height, room in (*ways, ((text,), _NAME_HEIGHTS[-1], most)):
+            if max(text_width(row, height) for row in rows) <= room:
+                return rows, height
+    names = page.names[-1:] or ((page.name or page.title[0]).upper(),)
+    text, height = shortened(names, (_NAMES_SHARE if page.names else _NAME_SHARE) * width, _NAME_HEIGHTS)
+    return (text,), height
+
+
+def _two_rows(text: str) -> Iterator[tuple[str, str]]:
+    """Yield names in one row as two rows, about equally long; nothing for one name."""
+    ways = []
+    for between in (_BETWEEN, ": "):
+        parts = text.split(between)
+        ways += [
+            (between.join(parts[:k]) + between.strip(" ·"), between.join(parts[k:])) for k in range(1, len(parts))
+        ]
+    if ways:
+        yield min(ways, key=lambda rows: max(text_width(row, _IN_TWO_ROWS) for row in rows))
 
 
 def _draw_pointer(content: Content, pointer: Pointer, corner: tuple[float, float]) -> float:
-    """Draw an arrow and its word, ending at the lower right `corner`; return the room that they take, mm."""
+    """Draw an arrow over its word, ending at the lower right `corner`; return the room that they take, mm."""
     right, bottom = corner
-    word = text_width(pointer.word, LEAST)
-    content.text(right - word, bottom + 2.5, pointer.word, LEAST)
-    x, y = right - word - SIDE - _ARROW / 2, bottom + 3.5
-    segments: list[Segment] = []
-    dx, dy = _ARROW / 2 * math.cos(pointer.angle), _ARROW / 2 * math.sin(pointer.angle)
-    segments.append((x - dx, y - dy, x + dx, y + dy))
+    width = max(text_width(pointer.word, LEAST), _ARROW)
+    content.text(right - width / 2, bottom + _LOWER, pointer.word, LEAST, "middle")
+    low, high = _LOWER + LEAST + _OVER_WORD, _BELOW_TICKS
+    x, y = right - width / 2, bottom + (low + high) / 2
+    half = min(_ARROW, (high - low) / max(abs(math.sin(pointer.angle)), 1e-9)) / 2
+    dx, dy = half * math.cos(pointer.angle), half * math.sin(pointer.angle)
+    segments: list[Segment] = [(x - dx, y - dy, x + dx, y + dy)]
     for barb in (math.radians(150.0), math.radians(-150.0)):
-        a, b = 2.2 * math.cos(pointer.angle + barb), 2.2 * math.sin(pointer.angle + barb)
+        a, b = 2.0 * math.cos(pointer.angle + barb), 2.0 * math.sin(pointer.angle + barb)
         segments.append((x + dx, y + dy, x + dx + a, y + dy + b))
     content.segments(segments, MIDDLE)
-    return word + 3 * SIDE + _ARROW
+    return width + 2 * SIDE
 
 
 STEP = 50.0

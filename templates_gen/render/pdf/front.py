@@ -5,6 +5,7 @@ are used, and how their sheets go together.
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import chain, repeat
 
 import numpy as np
 from numpy.typing import NDArray
@@ -137,11 +138,11 @@ def front_pages(
     `words` stand in the test square. A sketch takes the place of the key of lines.
     """
     way = sheet.page
-    area = way.drawing
+    area = way.text
     square = Rectangle(area.left + 1, area.top - _HEAD - SQUARE, area.left + 1 + SQUARE, area.top - _HEAD)
     below = square.bottom - 8.0
     cautions = _caution_lines(header, area.width)
-    texts = columns(cautions, iter([below - area.bottom] + [area.height] * len(cautions))) if cautions else [[]]
+    texts = columns(cautions, chain([below - area.bottom], repeat(area.height))) if cautions else [[]]
     drawn: list[list[Drawer]] = [[_draw_head(title, header, area, square, words)]]
     drawn[0].append(_draw_beside(Rectangle(square.right + 7.0, square.bottom, area.right, square.top), sketch))
     drawn += [[] for _ in texts[1:]]
@@ -159,9 +160,13 @@ def front_pages(
 
 
 def _caution_lines(header: Header, width: float) -> list[Line]:
-    """Return the cautions under their heading."""
-    lines = [line for caution in header.cautions for line in item(caution, width)]
-    return [*paragraph("Cautions", width, 3.0), *lines] if lines else []
+    """Return what is to be known of this boat, and the cautions, each under its heading."""
+    lines: list[Line] = []
+    for heading, texts in (("Before you cut wood", header.warnings), ("Cautions", header.cautions)):
+        if texts:
+            lines += paragraph(heading, width, 3.0, above=3.0 if lines else 0.0)
+            lines += [line for text in texts for line in item(text, width)]
+    return lines
 
 
 def _draw_text(lines: Sequence[Line], left: float, top: float) -> Drawer:

@@ -54,6 +54,8 @@ class Header:
         Digits of how the sheets of one file are laid out, so that sheets of two layouts cannot be mixed.
     depths : DepthName or None
         How depths are written; None: as `units` ask.
+    warnings : tuple of str
+        What is to be known of this boat before wood is cut: printed on the first page, before the cautions.
     """
 
     boat: str
@@ -63,6 +65,7 @@ class Header:
     cautions: tuple[str, ...] = ()
     layout: str = ""
     depths: DepthName | None = None
+    warnings: tuple[str, ...] = ()
 
     @property
     def notation(self) -> Notation:
@@ -158,11 +161,14 @@ class Page:
 
     @property
     def words(self) -> tuple[str, ...]:
-        """Return what the strip may say of the page, the longest first."""
+        """Return what the strip may say of the page, the longest first: hand and face in any case."""
         whole = self.title if self.name or self.names else self.title[1:]
         shorter = [self.title[1:last] for last in range(len(self.title), 1, -1)]
         texts = [" · ".join(parts) for parts in (whole, *shorter)]
-        return (*texts, self.hand) if self.hand else tuple(texts)
+        if not self.hand:
+            return tuple(texts)
+        hand = self.hand.partition(",")[0]
+        return (*(text if hand in text else f"{self.hand} · {text}" for text in texts), self.hand)
 
 
 @dataclass(frozen=True)
@@ -362,7 +368,7 @@ def text_pages(
     sheet: Sheet, title: tuple[str, ...], heading: str, lines: Sequence[Line], bookmarks: tuple[str, ...] = ()
 ) -> list[Page]:
     """Return pages that hold nothing but `lines` under a heading."""
-    area = sheet.drawing
+    area = sheet.text
     room = area.height - PITCH * HEADING - 4.0
     parts = columns(lines, _always(room))
     return [

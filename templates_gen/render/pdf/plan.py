@@ -217,9 +217,10 @@ class Plan(Planned):
         ends: dict[int, Page] = {}
         for number, (k, layout) in enumerate(zip(large, layouts, strict=True)):
             whole = _with_whole_labels(self.folio.pieces[k], rounded[k], layout)
-            in_lengths = layout.is_plain and any(len(leaf) > 1 for leaf in layout.leaves)
+            has_map = layout.joints and not (layout.is_plain and whole.facing is None)
+            in_lengths = not has_map and any(len(leaf) > 1 for leaf in layout.leaves)
             notes_of[whole.name] = (*((LENGTHS,) if in_lengths else ()), *whole.notes)
-            if not layout.is_plain:
+            if has_map:
                 self._maps.append((self.folio.pieces[k], layout))
             shown = shown_on(whole, layout, text_width)
             rooms += rooms_of(whole, layout, shown, len(pages), text_width) if self._has_tables else ()
@@ -254,10 +255,18 @@ class ReadFirst(Planned):
     sheet : Sheet
     correction : Correction
         Of the printer of the templates; none is made where they are on other paper.
+    warnings : sequence of str
+        What is to be known of this boat before wood is cut.
     """
 
-    def __init__(self, plans: dict[str, Plan], sheet: Sheet, correction: Correction = NO_CORRECTION) -> None:
-        header = replace(next(iter(plans.values())).header, layout="")
+    def __init__(
+        self,
+        plans: dict[str, Plan],
+        sheet: Sheet,
+        correction: Correction = NO_CORRECTION,
+        warnings: Sequence[str] = (),
+    ) -> None:
+        header = replace(next(iter(plans.values())).header, layout="", warnings=tuple(warnings))
         parts = [plan.to_read(file) for file, plan in plans.items()]
         is_elsewhere = any(plan.paper != sheet.name for plan in plans.values())
         correction = NO_CORRECTION if is_elsewhere else correction

@@ -33,11 +33,11 @@ SCALE = 100.0
 SIDE = 1.5
 """mm between the strip's ends, its parts and what stands in them."""
 
-_TEXT = 1.6
-"""Height of capitals at the scale, mm."""
+_LONG, _SHORT = 1.5, 1.0
+"""mm: ticks of the scales, at their ends and between."""
 
-_PRINT = "Print at 100 %."
-_LINES = "Sizes are to the middle of the line."
+_PRINT = "Print at 100 %: "
+_LINES = "; sizes are to the middle of the line"
 
 _REACH, _HALF = 2.5, 2.0
 """mm: how far the tick reaches in from the edge, and how far its foot runs along the edge to either side."""
@@ -65,43 +65,42 @@ def draw_scales(content: Content, sheet: Sheet, units: UnitName) -> None:
     _scale(content, (box.left, box.top), (10.0, 10))
     if units != "mm":
         _scale(content, (box.right, box.top), (-MM_PER_INCH / 2, 4))
-        content.text(box.right - SIDE - 2 * MM_PER_INCH, box.top - 0.2 - _TEXT, "2 in", _TEXT, "end")
 
 
 def _scale(content: Content, start: tuple[float, float], steps: tuple[float, int]) -> None:
     """Draw a line of (length, count) steps from `start`, with a tick down at each, longer ticks at its ends."""
     (x, y), (step, count) = start, steps
-    ticks = [(x + step * k, y, x + step * k, y - (1.9 if k in (0, count) else 1.2)) for k in range(count + 1)]
+    ticks = [(x + step * k, y, x + step * k, y - (_LONG if k in (0, count) else _SHORT)) for k in range(count + 1)]
     content.segments([(x, y, x + step * count, y), *ticks], THIN)
 
 
-def draw_height_check(content: Content, page: Page, units: UnitName) -> None:
-    """Draw the tick of a page with templates, where there is room for one, and say at the scales what they are."""
+def draw_height_check(content: Content, page: Page, units: UnitName) -> HeightCheck | None:
+    """Draw the tick of a page with templates, where there is room for one, and return where it stands."""
     box, check = page.sheet.title, height_check(page, units, content.texts)
     if check is not None:
         edge, inwards = (box.left, 1.0) if check.side == "left" else (box.right, -1.0)
         y = box.top + check.height
         content.segments([(edge, y - _HALF, edge, y + _HALF), (edge, y, edge + inwards * _REACH, y)], THIN)
-    left, right = box.left + SCALE + SIDE, box.right - SIDE
-    if units != "mm":
-        right -= 2 * MM_PER_INCH + text_width("2 in", _TEXT) + SIDE
-    words = next((text for text in _words(check) if text_width(text, _TEXT) <= right - left), "")
-    content.text(left, box.top - 0.2 - _TEXT, words, _TEXT)
+    return check
 
 
-def _words(check: HeightCheck | None) -> Iterator[str]:
-    """Yield what may be said at the scales, the longest first."""
-    if check is not None:
-        up, side = f"{check.words} from this line up to the tick", check.side
-        yield f"{SCALE:g} mm along, {up} at the {side} edge. {_PRINT} {_LINES}"
-        yield f"{SCALE:g} mm along, {up}, {side}. {_PRINT}"
-        yield f"{SCALE:g} mm along, {check.words} up to the tick, {side}. {_PRINT}"
-        yield f"{SCALE:g} mm, {check.words} up to the tick, {side}"
-        yield f"{SCALE:g} mm, {check.words} up to tick, {side}"
-        yield f"{SCALE:g} mm, tick {check.words} up, {side}"
-    yield f"{SCALE:g} mm. {_PRINT} {_LINES}"
-    yield f"{SCALE:g} mm. {_PRINT}"
-    yield f"{SCALE:g} mm"
+def scale_words(check: HeightCheck | None, units: UnitName) -> Iterator[str]:
+    """Yield what may be said of the scales and the tick, the longest first."""
+    in_mm = f"{SCALE:g} mm"
+    if units == "mm":
+        long, short, them = f"scale {in_mm}", in_mm, "it"
+    else:
+        long, short, them = f"left scale {in_mm}, right scale 2 in", f"{in_mm}, 2 in", "them"
+    if check is None:
+        yield f"{_PRINT}{long}{_LINES}"
+        yield f"{_PRINT}{long}"
+        yield f"{_PRINT}{short}"
+        return
+    yield f"{_PRINT}{long}, tick at the {check.side} edge {check.words} above {them}{_LINES}"
+    yield f"{_PRINT}{long}, tick at the {check.side} edge {check.words} above {them}"
+    yield f"{_PRINT}{long}, {check.side} tick {check.words} up"
+    yield f"{_PRINT}{short}, {check.side} tick {check.words} up"
+    yield f"{_PRINT}{short}, {check.side} tick {check.words}"
 
 
 def height_check(page: Page, units: UnitName, texts: Sequence[Text] = ()) -> HeightCheck | None:

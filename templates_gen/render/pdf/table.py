@@ -155,14 +155,14 @@ def _best_paged(settings: Sequence[_Setting], sheet: Sheet) -> list[list[_Part]]
 def _is_one_page(setting: _Setting, notes: Sequence[Line], sheet: Sheet) -> bool:
     """Return whether a table with its notes fits a page by itself."""
     rows = setting.head + setting.step * len(setting.table.rows)
-    return PITCH * _TITLE + 2.0 + rows + depth(notes) <= sheet.drawing.height
+    return PITCH * _TITLE + 2.0 + rows + depth(notes) <= sheet.text.height
 
 
 def _paged(
     settings: Sequence[_Setting], all_notes: Sequence[list[Line]], sheet: Sheet, is_kept_whole: bool
 ) -> Iterator[list[_Part]]:
     """Yield the parts of the tables page by page, those that fit a page whole if they are to be."""
-    area = sheet.drawing
+    area = sheet.text
     page: list[_Part] = []
     top = area.top
     for setting, notes in zip(settings, all_notes, strict=True):

@@ -288,7 +288,7 @@ def _names(names: Sequence[str]) -> str:
 
 def _in_two_columns(lines: Sequence[Line], sheet: Sheet, heading: str, width: float) -> list[Page]:
     """Return pages of `lines`, which are `width` mm wide, in two columns under a heading on the first."""
-    area, head = sheet.drawing, PITCH * HEADING
+    area, head = sheet.text, PITCH * HEADING
     rooms = itertools.chain([area.height - head] * 2, itertools.repeat(area.height))
     parts = columns(lines, rooms)
 

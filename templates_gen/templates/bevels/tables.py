@@ -92,7 +92,7 @@ def bench_tables(boat: Boat, all_facts: Sequence[LandFacts]) -> tuple[Table, ...
     """Return one table of all lands, three rows for each, one column for each place; none without lands."""
     if not all_facts:
         return ()
-    places = sorted({place.place for facts in all_facts for place in facts.places})
+    places = _columns_fore_to_aft(all_facts)
     rows = [row for facts in all_facts for row in _bench_rows(facts, places, boat.hull.notation)]
     hollows = [(facts.land, _hollow_words(boat, facts)) for facts in all_facts]
     unit = boat.hull.notation.depth_words
@@ -114,6 +114,20 @@ def bench_tables(boat: Boat, all_facts: Sequence[LandFacts]) -> tuple[Table, ...
             rows_together=3,
         ),
     )
+
+
+def _columns_fore_to_aft(all_facts: Sequence[LandFacts]) -> list[Place]:
+    """Return the places of all lands once each, so that in no land's row a figure stands out of order.
+
+    Geralds start at other places on each land: their column is where the one nearest to its end starts. What a row
+    has between there and its own start lies in its gerald and is a dash.
+    """
+    nearest: dict[Place, Place] = {}
+    for place in (place.place for facts in all_facts for place in facts.places):
+        other = nearest.setdefault(place, place)
+        if place < other if place.station == "fore" else other < place:
+            nearest[place] = place
+    return sorted(nearest.values())
 
 
 def _bench_rows(facts: LandFacts, places: Sequence[Place], notation: Notation) -> list[tuple[int, tuple[str, ...]]]:

@@ -63,9 +63,9 @@ def _piece(boat: Boat, sheet: AcrossSheet) -> Piece:
     face = f"{sheet.face} face, {sheet.seen}"
     title = (
         name_of(sheet).capitalize(),
+        f"with the writing upright: {sheet.seen}, {hand_of(boat, sheet.half).upper()} half, SHEER up",
         f"{sheet.face} face, on the line {boat.hull.notation.spoken_length(sheet.shape.piece.at)} aft of the datum; "
         f"{_side(sheet)}",
-        f"with the writing upright: {sheet.seen}, {hand_of(boat, sheet.half).upper()} half, SHEER up",
         _halves(boat, sheet),
     )
     drawing = CardDrawing(tuple(paths), (), tuple(labels))

@@ -8,6 +8,7 @@ struck.
 import math
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import pairwise, product
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,7 +16,7 @@ from numpy.typing import NDArray
 from templates_gen.drawing.piece import Label, LabelKind, Path, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.notation import Notation
-from templates_gen.templates.cards import Row, broken, set_down
+from templates_gen.templates.cards import Row, broken, depth, set_down
 from templates_gen.templates.moulds.edge import Flat, across_edge
 from templates_gen.templates.moulds.outline import Mould
 from templates_gen.templates.moulds.surroundings import scribed_levels
@@ -37,6 +38,9 @@ _FINE = 2.2
 _NAME = 8.0
 _APART = 150.0
 """mm along the edge from one place where the mould's name is written to the next, about: one to a sheet of A4."""
+
+_SHARES = (0.5, 0.35, 0.65, 0.2, 0.8)
+"""Where along a flat words are tried, as shares of its length."""
 
 _GRID: dict[UnitName, float] = {"mm": 100.0, "in": 4 * MM_PER_INCH, "ft-in-8": 4 * MM_PER_INCH}
 """mm between the lines of the grid."""
@@ -123,20 +127,21 @@ def band_marks(
     writing = Writing(paths, labels)
     for land, mark, inward in _marks(mould, flats):
         writing.add([replace(_ordinates(mark, inward, notation), listed=f"land {land}")])
-    _write_top(boat, mould, flats, writing)
-    _write_foot(boat, mould, writing)
     level = scribed_levels(boat, mould)
+    grid = _grid(outline, notation, (*level, float(mould.sheer[1])))
+    _write_top(boat, mould, check_lengths(mould, flats), [where for axis, where, _ in grid if axis], writing)
+    _write_foot(boat, mould, writing)
     spans = [(span, _level_texts(boat, span[0, 1])) for z in level for span in across(outline, 1, z)[-1:]]
     spans += [(span, ()) for span in across(outline, 1, float(mould.sheer[1]))[-1:]]
     scribed = [span for span, texts in spans if writing.add_along(span, texts, _FINE)]
     _write_names(mould, flats, writing)
-    grid = [
+    ruled = [
         span
-        for axis, where, text in _grid(outline, notation, (*level, float(mould.sheer[1])))
+        for axis, where, text in grid
         for span in across(outline, axis, where)
         if writing.add_along(span, (text,), _FINE)
     ]
-    lines = [(Role.SCRIBE, span) for span in scribed] + [(Role.NOTE, span) for span in grid]
+    lines = [(Role.SCRIBE, span) for span in scribed] + [(Role.NOTE, span) for span in ruled]
     found = [Path(np.stack(part), role) for role, span in lines for part in writing.unbroken(*span)]
     return found, writing.labels[len(labels) :]
 
@@ -190,23 +195,56 @@ def check_lengths(mould: Mould, flats: Sequence[Flat | None]) -> tuple[tuple[str
     return tuple(found)
 
 
-def _write_top(boat: Boat, mould: Mould, flats: Sequence[Flat | None], writing: Writing) -> None:
-    """Write above the sheer where it is, how the mould goes on there, and the lengths to check."""
+def _write_top(
+    boat: Boat, mould: Mould, checks: Sequence[tuple[str, float]], ruled: Sequence[float], writing: Writing
+) -> None:
+    """Write above the sheer where it is, how the mould goes on there, and the lengths to check.
+
+    The rows stand between lines of the grid at the heights `ruled`, mm, or over them where they do not fit between.
+    """
     notation, base = boat.hull.notation, boat.hull.moulds.base
     y, z = (float(value) for value in mould.sheer)
-    checks = "; ".join(
-        f"{between} {notation.spoken_length(length)}" for between, length in check_lengths(mould, flats)
-    )
+    lengths = "; ".join(f"{between} {notation.spoken_length(length)}" for between, length in checks)
     kinds: tuple[tuple[str, LabelKind], ...] = (
         (f"sheer: half-breadth {notation.spoken_length(y)}", "measure"),
         (f"{notation.spoken_length(base - z)} from the building line; the leg goes on to it", "measure"),
-        (f"Check: {checks}", "instruction"),
+        (f"Check: {lengths}", "instruction"),
     )
-    leg = mould.outline.leg
-    for kept in (kinds, kinds[:1]):
-        rows = broken([Row(text, _FINE, kind=kind) for text, kind in kept], min(WOOD, leg) - 7.0)
-        if writing.add(set_down(rows, (max(leg - WOOD, 0.0) + 4.0, min(z + ABOVE_SHEER, base) - 3.0))):
+    leg, top = mould.outline.leg, min(z + ABOVE_SHEER, base)
+    tries: tuple[tuple[tuple[tuple[str, LabelKind], ...], ...], ...]
+    tries = ((kinds,), (kinds[:2], kinds[2:]), (kinds[2:], kinds[:2]))
+    for blocks in tries:
+        rows = [
+            broken([Row(text, _FINE, kind=kind) for text, kind in block], min(WOOD, leg) - 7.0) for block in blocks
+        ]
+        tops = _tops_between(list(map(depth, rows)), (z, top), ruled)
+        left = max(leg - WOOD, 0.0) + 4.0
+        labels = [set_down(block, (left, at)) for block, at in zip(rows, tops, strict=True)] if tops else []
+        if labels and writing.add([label for block in labels for label in block]):
             return
+    for kept in (kinds, kinds[:1]):
+        rows = [broken([Row(text, _FINE, kind=kind) for text, kind in kept], min(WOOD, leg) - 7.0)]
+        if writing.add(set_down(rows[0], (max(leg - WOOD, 0.0) + 4.0, top - 3.0))):
+            return
+
+
+def _tops_between(depths: Sequence[float], limits: tuple[float, float], ruled: Sequence[float]) -> list[float]:
+    """Return where blocks of rows begin, from the top down, between level lines; none if one has no room.
+
+    `limits`: the lowest and the highest level, mm. Over each line there stays room for what is written on it.
+    """
+    low, high = limits
+    levels = [high, *sorted((level for level in ruled if low < level < high), reverse=True), low]
+    rooms = [(upper - 3.0, lower + _FINE + 3.5) for upper, lower in pairwise(levels)]
+    tops: list[float] = []
+    for deep in depths:
+        while rooms and rooms[0][0] - rooms[0][1] < deep:
+            rooms.pop(0)
+        if not rooms:
+            return []
+        tops.append(rooms[0][0])
+        rooms[0] = (rooms[0][0] - deep - 3.0, rooms[0][1])
+    return tops
 
 
 def _write_foot(boat: Boat, mould: Mould, writing: Writing) -> None:
@@ -243,26 +281,55 @@ def _grid(outline: Array, notation: Notation, levels: Sequence[float]) -> list[t
 
 
 def _write_names(mould: Mould, flats: Sequence[Flat | None], writing: Writing) -> None:
-    """Write the mould's name along its edge, with the face and half that are drawn, often enough for every sheet."""
-    text, under = f"MOULD {mould.name}", f"{mould.face} FACE, {mould.seen}: {mould.half.upper()} half"
-    since = _APART
-    for flat in (flat for flat in flats if flat is not None):
-        for share in (0.5, 0.35, 0.65, 0.2, 0.8) if since + flat.length > _APART else ():
+    """Write the mould's name along its edge, with the face and half that are drawn, often enough for every sheet.
+
+    Where there is no room for them under the name they stand apart from it.
+    """
+    name, face, half = f"MOULD {mould.name}", f"{mould.face} FACE, {mould.seen}", f"{mould.half.upper()} half"
+    drawn = [flat for flat in flats if flat is not None]
+    since, has_face = _APART, False
+    for flat in drawn:
+        for share in _SHARES if since + flat.length > _APART else ():
             middle = flat.ends[0] + share * (flat.ends[1] - flat.ends[0])
-            if _write_name(middle, flat, (text, under), writing):
-                since = -share * flat.length
-                break
+            if _write_name(middle, flat, (name, f"{face}: {half}"), writing):
+                has_face = True
+            elif _write_name(middle, flat, (name,), writing):
+                has_face |= _write_face(flat, face, half, writing)
+            else:
+                continue
+            since = -share * flat.length
+            break
         since += flat.length
+    has_face or any(_write_face(flat, face, half, writing) for flat in drawn)
 
 
-def _write_name(middle: Array, flat: Flat, texts: tuple[str, str], writing: Writing) -> bool:
-    """Whether the name, and under it what is drawn, found room inward of a point of the edge."""
-    for height in (_NAME, 6.0, 4.0):
+def _write_name(middle: Array, flat: Flat, rows: Sequence[str], writing: Writing) -> bool:
+    """Whether the name, with what is drawn under it or alone, found room inward of a point of the edge."""
+    for height in (_NAME, 6.0, 4.0)[: 2 if len(rows) > 1 else 3]:
         for inward in (48.0 - height, 44.0 - height, 38.0 - height, 32.0 - height, 50.0 - height):
-            x, y = middle + inward * flat.inward
-            u, v = middle + (inward - 0.35 * height - 1.2 * _FINE - 1.0) * flat.inward
-            name = Label(texts[0], (float(x), float(y)), height, flat.angle, "middle", block=f"name {x:.1f}")
-            row = Label(texts[1], (float(u), float(v)), _FINE, flat.angle, "middle", block=f"name {x:.1f}")
-            if writing.add([name, row]) or (height < _NAME and writing.add([name])):
+            x, _ = middle + inward * flat.inward
+            at = (inward, inward - 0.35 * height - 1.2 * _FINE - 1.0)
+            labels = [
+                _row(text, middle + off * flat.inward, flat, high, f"name {x:.1f}")
+                for text, off, high in zip(rows, at[: len(rows)], (height, _FINE)[: len(rows)], strict=True)
+            ]
+            if writing.add(labels):
                 return True
     return False
+
+
+def _write_face(flat: Flat, face: str, half: str, writing: Writing) -> bool:
+    """Whether what is drawn found room inward of a flat, in one row or in two."""
+    begin, run = flat.ends[0], flat.ends[1] - flat.ends[0]
+    for rows in ((f"{face}: {half}",), (f"{face}:", half)):
+        for share, inward in product(_SHARES, np.arange(WOOD - 4.0, 4.0, -2.0).tolist()):
+            at = [begin + share * run + (inward - 1.7 * _FINE * k) * flat.inward for k in range(len(rows))]
+            block = f"face {at[0][0]:.1f}" if len(rows) > 1 else ""
+            if writing.add([_row(text, place, flat, _FINE, block) for text, place in zip(rows, at, strict=True)]):
+                return True
+    return False
+
+
+def _row(text: str, at: Array, flat: Flat, height: float, block: str) -> Label:
+    """A row of words along a flat, its middle at a point."""
+    return Label(text, (float(at[0]), float(at[1])), height, flat.angle, "middle", block=block)

@@ -269,8 +269,9 @@ def _named(boat: Boat, mould: Mould, paths: list[Path], labels: list[Label], not
     about = _about(boat, station)
     title = (
         f"Mould {mould.name}",
-        f"{mould.face} face, set on the station line; {side_of_line(mould)}",
-        f"with the writing upright: {mould.seen}, {mould.half.upper()} half, SHEER up",
+        f"{mould.half.upper()} half, {mould.face} face, {mould.seen}",
+        f"set on the station line; {side_of_line(mould)}",
+        "SHEER up with the writing upright",
         "make two, one the mirror image of the other; join them on the centreline",
         *(f"make two more for station {one.name}; turn them end for end there" for one in mirrored),
     )

@@ -208,4 +208,4 @@ def _ends(boat: Boat) -> Table:
     ]
     if any("BEYOND" in row[3] for row in rows):
         notes.append("BEYOND: on the other side of the building line; leave room for it.")
-    return Table("Setting up the ends", headings, tuple(rows), tuple(notes), word_columns=(0, 1))
+    return Table("The ends", headings, tuple(rows), tuple(notes), word_columns=(0, 1))

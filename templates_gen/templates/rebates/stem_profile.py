@@ -79,7 +79,8 @@ def stem_piece(boat: Boat, end: EndName, to_print: PrintSet = "full") -> Piece:
     wide = side.stem.apron
     apron = "" if wide is None else f", apron {boat.hull.notation.length(wide)} wide"
     title = (
-        f"{MEMBER[end]}: profile, PORT side seen from outside; turn over for starboard",
+        f"{MEMBER[end]}: profile",
+        "PORT side seen from outside; turn over for starboard",
         "the bow is where the arrow FORE points; heights are above base",
         f"sided {boat.hull.notation.length(side.stem.siding)} at the rabbet line{apron}; "
         "leave wood above the sheer (dashed)",
@@ -225,14 +226,17 @@ def _name_piece(end: EndName, side: StemSide, strip: Strip, writing: Writing) ->
 
 def _notes(boat: Boat, side: StemSide) -> tuple[str, ...]:
     """How the profile is used, and what it cannot tell."""
-    siding = boat.hull.notation.length(side.stem.siding)
+    foot, head = side.side(np.array([0.0, side.lands[-1]]))[0]
+    length = boat.hull.notation.spoken_length(float(np.linalg.norm(head - foot)))
     bevelled = side.stem.joint == "bevel"
     scribed = "bevel's edge" if bevelled else "bearding line"
     notes = [
         f"Prick the rabbet line, the {scribed} and the short lines of the gauges through on to the wood.",
         "Turn it over for the other side. Compare the heights of the land marks, port and starboard, with a square "
         "across the fore face.",
-        f"Sided {siding} at the rabbet line; the siding of the fore face is not in the hull file.",
+        "Measure when the sheets are joined, in a straight line: rabbet line at the foot to rabbet line at the sheer "
+        f"{length}.",
+        "The siding of the fore face is not in the hull file.",
         *apron_words(boat.hull.notation, side.stem),
         f"The {scribed} is drawn fair through the lands; computed strake by strake it would jump at each land.",
         "Joints with keel and knee are not in the hull file: the pattern ends at the rabbet's foot. Draw them on.",

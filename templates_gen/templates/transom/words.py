@@ -136,7 +136,8 @@ def notes(boat: Boat, sheet: TransomSheet) -> tuple[str, ...]:
         "'up' is measured up the rake from the bottom of the profile on the centreline, 'out' square to the "
         "centreline "
         "along the face. For the inner face carry the height 0 square through the wood.",
-        f"{_sentence(SAW_WORDS[0])}{end} Next to each strake: its bevel, and "
+        f"{_sentence(SAW_WORDS[0])}{end}",
+        f"Next to each strake: its bevel, and "
         f"{_distance_words(sheet)}: thickness times the tangent of the bevel, in {boat.hull.notation.depth_words}.",
         "For a router: saw to layer rough, not to cut. The net outline on layer cut is the outer face; where "
         "the "
