@@ -180,9 +180,18 @@ def piece_name(about: About, units: UnitName = "mm") -> str:
             return "spiling sketch" if about.part == "sketch" else " ".join(_thing_and_number(about))
 
 
-def name_on_sheets(about: About, name: str) -> str:
-    """Return what a template is called in large letters on its sheets: its name, or "STERNPOST" for "stem aft"."""
-    return (timber(about.end) if about.thing == "stem" and about.end == "aft" else name).upper()
+def name_in_print(about: About, name: str) -> str:
+    """Return what lists, captions and sheets call a template with a name of `piece_name`, in the trade's words.
+
+    "sternpost" for "stem aft", "stem gauge strake 5" for "rebate fore strake 5", "after transom gauge strake 4".
+    """
+    if about.thing == "stem" and about.end == "aft":
+        return timber(about.end)
+    if about.thing == "rebate":
+        return f"{timber(about.end)} gauge{name[len(f'rebate {about.end or timber(None)}') :]}"
+    if about.thing == "transom" and about.part == "gauge":
+        return f"{_end(about.end)} transom gauge{name[len(f'transom {about.end}') :]}"
+    return name
 
 
 def name_in_list(about: About, units: UnitName = "mm") -> str:
@@ -292,7 +301,8 @@ def _together(some: Sequence[About], units: UnitName) -> tuple[str, str]:
         halves = sorted({round(2 * bevel) for about in some for bevel in about.which})
         which = ", ".join(_from_to(*run) for run in _runs(halves))
         return "gauge" if count == 1 else f"{count} gauges", which
-    if count == 1 and not first.also:
+    is_gauge = first.thing == "rebate" or (first.thing == "transom" and first.part == "gauge")
+    if count == 1 and not first.also and not is_gauge:
         return piece_name(first, units), ""
     if first.part in ("board", "gerald sheet"):
         return f"{_SEVERAL[first.part]} {_numbers([int(about.which[0]) for about in some])}", ""

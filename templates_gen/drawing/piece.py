@@ -25,8 +25,8 @@ PrintSet = Literal["bench", "full"]
 class Role(Enum):
     """What a line means; only renderers know pens, widths, dashes and layers."""
 
-    CUT = "net outline: cut to the middle of the line"
-    ROUGH = "rough outline, with the allowances"
+    CUT = "net line: cut to the middle of it"
+    ROUGH = "rough line, with the allowances"
     SCRIBE = "scribed on the face you look at"
     BEVEL = "set a sliding bevel to it"
     FAR = "on the far face, or hidden"

@@ -13,6 +13,9 @@ from templates_gen.units import PT_PER_MM
 
 Array = NDArray[np.float64]
 
+Fence = tuple[Array | None, Array]
+"""Points (n, 2), mm, over none of which a way may lead that begins where a label stands, or at another point (2,)."""
+
 CLEAR = 0.5
 """mm kept between a moved label and a joint, a line or another label."""
 
@@ -202,11 +205,11 @@ def reading_way(angle: float) -> Array:
 
 
 def shift_of_block(
-    boxes: Array, angle: float, obstacles: Array, sheets: Sheets, fences: Array, farthest: float
+    boxes: Array, angle: float, obstacles: Array, sheets: Sheets, fences: Sequence[Fence], farthest: float
 ) -> Array | None:
     """Return the least shift, any way within the outline, that makes a block of text whole; None if there is none.
 
-    It is no longer than `farthest` mm, and leads over none of `fences`, shape (n, 2), mm.
+    It is no longer than `farthest` mm, and leads over none of the points of `fences`.
     """
     back = turn(-angle)
     corners = back.apply(boxes.reshape(-1, 2))
@@ -215,11 +218,14 @@ def shift_of_block(
     lengths = np.hypot(*free.T)
     free = free[(lengths > 0.0) & (lengths <= farthest)]
     free = free[np.argsort(np.hypot(*free.T), kind="stable")]
-    fences = back.apply(fences)
+    starts = [(low + high) / 2 if start is None else back.apply(start[None])[0] for start, _ in fences]
+    points = [back.apply(points) for _, points in fences]
     held = free[sheets.held(boxes, turn(angle).apply(free))]
     for first in range(0, len(held), _BATCH):
         shifts = held[first : first + _BATCH]
-        crossing = _crossing((low + high) / 2, shifts, fences)
+        crossing = np.any(
+            [_crossing(start, shifts, some) for start, some in zip(starts, points, strict=True)], axis=0
+        )
         if not crossing.all():
             shift = shifts[np.argmin(crossing)]
             return np.asarray(turn(angle).apply(shift[None])[0])

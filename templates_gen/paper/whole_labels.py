@@ -17,6 +17,7 @@ from templates_gen.paper.label_moves import (
     CLEAR,
     FINE,
     PAST,
+    Fence,
     Points,
     Sheets,
     near_boxes,
@@ -52,6 +53,9 @@ _TO_LEADER = 2.0
 
 LEAST = 2.0
 """mm: height of capitals below which no label is set smaller to be whole."""
+
+_NEAR_LINE = 6.0
+"""mm from the line that a label with a leader names: next to it, where no leader is drawn."""
 
 _READABLE_FIRST = ((np.inf, 2.5), (LEAST,))
 """mm: heights of capitals, at most their own, that labels are tried in next to their lines and then led to them."""
@@ -113,7 +117,7 @@ def labels_made_whole(piece: Piece, layout: Tiling, text_width: TextWidth) -> Wh
     making = _Making(piece, layout, text_width, bool(doubtful))
     blocks = [block for block in making.cut if not making.is_made_whole(block)]
     left_out = {k for block in blocks for k in block if k not in making.shortened}
-    alone = doubtful - left_out
+    alone = doubtful - left_out - making.ways.keys()
     for k in sorted(alone):
         making.draw_off(k)
     kept = tuple(label for k, label in enumerate(making.labels) if k not in left_out)
@@ -122,7 +126,11 @@ def labels_made_whole(piece: Piece, layout: Tiling, text_width: TextWidth) -> Wh
     texts = _as_listed([some for some in lost if not all((label.text, label.listed) in told for label in some)])
     pairs = [(k, *pair) for k, pair in enumerate(zip(piece.labels, making.labels, strict=True)) if k not in left_out]
     pairs = [(k, label, moved) for k, label, moved in pairs if k not in making.ways]
-    leaders = [longer_leader(*pair) for _, *pair in pairs if pair[0].room is not None or not layout.is_row]
+    leaders = [
+        longer_leader(label, moved, text_width)
+        for _, label, moved in pairs
+        if label.room is not None or not layout.is_row
+    ]
     leaders += [
         leader_to_line(label, moved, text_width, k in alone) for k, label, moved in pairs if not label.has_leader
     ]
@@ -140,14 +148,31 @@ def _as_listed(blocks: Sequence[Sequence[Label]]) -> tuple[str, ...]:
     return tuple(f"{whose}: {', '.join(of)}" if whose else of[0] for (whose, _), of in texts.items())
 
 
-def longer_leader(label: Label, moved: Label) -> Path | None:
-    """Return what leads from the end of a label's leader to where it stands now; None where it has hardly moved."""
+def longer_leader(label: Label, moved: Label, text_width: TextWidth) -> Path | None:
+    """Return what leads from the end of a label's leader to where it stands now; None where it has hardly moved.
+
+    It leads to where the leader met the label; to the label's nearest side where it would run through the label, or
+    if the label says to which line it leads.
+    """
     if not label.has_leader or math.dist(label.at, moved.at) < _AT_ITS_PLACE:
         return None
+    tail, end = leader_end(label), leader_end(moved)
+    box = shapely.Polygon(label_boxes([moved], text_width)[0])
+    around = box.buffer(_TO_LEADER / 2, join_style="mitre")
+    if label.line is not None:
+        line = shapely.LineString(line_of(label))
+        if line.distance(shapely.Point(tail)) <= _NEAR_LINE:
+            return leader(shapely.get_coordinates(shapely.shortest_line(around, line)))
+    if label.line is not None or shapely.LineString([tail, end]).intersects(box):
+        end = shapely.get_coordinates(shapely.shortest_line(shapely.Point(tail), around))[1]
+    return Path(np.array([tail, end]), Role.NOTE)
+
+
+def leader_end(label: Label) -> Array:
+    """Return where the leader of a label ends at it, shape (2,), mm."""
     along, up = reading_way(label.angle)[0], reading_way(label.angle + math.pi / 2)[0]
     before = {"start": -1.0, "middle": 0.0, "end": 1.0}[label.anchor] * _TO_LEADER * along
-    ends = [np.array(one.at) + before + one.height / 2 * up for one in (label, moved)]
-    return Path(np.array(ends), Role.NOTE)
+    return np.asarray(np.array(label.at) + before + label.height / 2 * up)
 
 
 class _Making:
@@ -320,7 +345,10 @@ class _Making:
             obstacles = self._obstacles(block, room)
             shift = shift_along(boxes, angle, obstacles, sheets, room)
             if shift is None and is_small and self.labels[block[0]].has_leader:
-                fences = self._fences.near(boxes, room + FINE + float(np.ptp(boxes, axis=(0, 1)).max()))
+                fences = (
+                    self._fences_near(boxes, room),
+                    (leader_end(self.labels[block[0]]), self._letters_near(block, room)),
+                )
                 shift = shift_of_block(boxes, angle, obstacles, sheets, fences, room)
             return self._shifted(block, shift)
         stays = self._layout.is_row and any(_belongs_to_its_place(self.labels[k]) for k in block)
@@ -334,8 +362,7 @@ class _Making:
         is_led = not stays and any(self.labels[k].has_leader for k in block)
         if shift is None and (is_small or not stays) and not is_led:
             farthest = _NEAR_ITS_PLACE if stays else BLOCK_FARTHEST
-            fences = self._fences.near(boxes, farthest + FINE + float(np.ptp(boxes, axis=(0, 1)).max()))
-            shift = shift_of_block(boxes, angle, obstacles, sheets, fences, farthest)
+            shift = shift_of_block(boxes, angle, obstacles, sheets, [self._fences_near(boxes, farthest)], farthest)
         return self._shifted(block, shift)
 
     def _shifted(self, block: Sequence[int], shift: Array | None) -> bool:
@@ -363,11 +390,18 @@ class _Making:
 
     def _obstacles(self, block: Sequence[int], reach: float) -> Array:
         """Return points of all that is drawn or written within `reach` mm of a block, shape (n, 2), mm."""
-        boxes = self._boxes[block]
-        within = near_boxes((self._boxes[:, 0] + self._boxes[:, 2]) / 2, boxes, reach + self._longest)
-        within[block] = False
         ways = [np.linspace(way[0], way[1], _ALONG) for way in self.ways.values() if len(way)]
-        return np.concatenate([self._drawn.near(boxes, reach), self._letters[within].reshape(-1, 2), *ways])
+        return np.concatenate([self._drawn.near(self._boxes[block], reach), self._letters_near(block, reach), *ways])
+
+    def _letters_near(self, block: Sequence[int], reach: float) -> Array:
+        """Return points of all other labels within `reach` mm of a block, shape (n, 2), mm."""
+        within = near_boxes((self._boxes[:, 0] + self._boxes[:, 2]) / 2, self._boxes[block], reach + self._longest)
+        within[block] = False
+        return np.asarray(self._letters[within].reshape(-1, 2))
+
+    def _fences_near(self, boxes: Array, reach: float) -> Fence:
+        """Return points of outlines that a label may not be moved over, given how far it may be moved, mm."""
+        return None, self._fences.near(boxes, reach + FINE + float(np.ptp(boxes, axis=(0, 1)).max()))
 
 
 def _shuts_in(path: Path, line: shapely.LineString) -> bool:

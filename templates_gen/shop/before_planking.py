@@ -144,13 +144,13 @@ def _keel_step(boat: Boat, gauges: Gauges) -> Step:
 _TRANSOM_WORK = {
     "bevel": (
         "Bevel the transom",
-        "Saw to the rough line, and plane the bevels to the full line on the outer face and the dashed line on the "
+        "Saw to the rough line, and plane the bevels to the net line on the outer face and the short dashes on the "
         "inner. Hold the gauge square to the edge at the middle of each strake.",
         "Lay an offcut from the last mould's land marks over the edge: it must touch the whole edge.",
     ),
     "rebate": (
         "Cut the transom's rebate",
-        "Saw to the rough line, plane the lip's edge to the full line, and cut the rebate from the inner face to it. "
+        "Saw to the rough line, plane the lip's edge to the net line, and cut the rebate from the inner face to it. "
         "Hold the gauge's stock on the inner face, square to the edge at the middle of each strake.",
         "Lay an offcut from the last mould's land marks into the rebate: its end must touch the lip, and its inner "
         "face the whole floor.",

@@ -316,8 +316,9 @@ def _named(one: LaidPart, number: int, scale: float) -> list[Label]:
     wood = shapely.Polygon(outline).buffer(0.0)
     clear = wood.difference(shapely.union_all(fore))
     called = f"{number}: {_called(one)}"
-    outside = [f"{called}, outside up"] if one.piece.about.thing == "strake" else []
-    texts = (*outside, called, f"{number}: {one.part.name}", f"{number}: {one.part.short_name}", str(number))
+    names = (called, f"{number}: {one.part.name}", f"{number}: {one.part.short_name}", str(number))
+    outside = [f"{name}, outside up" for name in names] if one.piece.about.thing == "strake" else []
+    texts = (*outside, *names)
     places = [(middle, sum(_across(outline, middle)) / 2)]
     for text, height in product(texts, NAME_HEIGHTS):
         wide = letters_width(text, height) / 2 + 0.3

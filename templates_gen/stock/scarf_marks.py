@@ -92,7 +92,7 @@ class _Clear:
         """Return rows of words, one under another, in the first of `heights` in which there is room for all."""
 
         def off(left: Array, low: Array, wide: int, tall: int) -> Array:
-            return np.hypot(left + wide / 2 - self._wanted[0], low + tall / 2 - self._wanted[1])
+            return np.asarray(np.hypot(left + wide / 2 - self._wanted[0], low + tall / 2 - self._wanted[1]))
 
         for height in heights:
             place = _room(self._total, texts, height, off)

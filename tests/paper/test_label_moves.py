@@ -38,7 +38,7 @@ def shift(angle: float, *fences: np.ndarray, walls: np.ndarray = WALLS, farthest
         angle,
         ink,
         Sheets(layout, [tile.clip for tile in layout.tiles]),
-        _fences(replace(piece, paths=(panel, *cuts))),
+        [(None, _fences(replace(piece, paths=(panel, *cuts))))],
         farthest,
     )
     assert found is not None

@@ -2,6 +2,7 @@
 
 import math
 from dataclasses import replace
+from pathlib import Path as FilePath
 from typing import Literal
 
 import numpy as np
@@ -10,14 +11,18 @@ import shapely
 
 from templates_gen.drawing.marks import TextWidth, arrow, label_boxes
 from templates_gen.drawing.piece import Label, Path, Piece, Role
+from templates_gen.hull.reader import read_hull
 from templates_gen.paper.grid import OVERLAP
-from templates_gen.paper.ink import ink_of, label_box
+from templates_gen.paper.ink import for_laying_out, ink_of, label_box
 from templates_gen.paper.lay_out import tiling
 from templates_gen.paper.sheet import sheet
 from templates_gen.paper.tiling import ARM, Tiling
 from templates_gen.paper.whole_labels import labels_made_whole
+from templates_gen.render.pdf.letters import text_width
 from templates_gen.stock.shaping import mirrored, turned
+from tests.flow import boat_of, folio
 
+DINGHY = FilePath(__file__).parents[2] / "hulls" / "dinghy.toml"
 WIDE, HIGH = 520.0, 430.0
 
 
@@ -358,3 +363,14 @@ def test_a_leader_whose_label_stays_is_kept() -> None:
     piece = panel(led, lines=(Path(line, Role.FAR), arrow((x + 10.0, y + 1.5), (x, y), 2.5)))
     made = labels_made_whole(piece, layout, width)
     assert (made.labels, made.leaders, made.without) == ((led,), (), frozenset())
+
+
+@pytest.mark.parametrize("number", [2, 6])
+def test_a_leader_that_goes_with_its_label_runs_through_no_letters(number: int) -> None:
+    piece = for_laying_out(folio(boat_of(read_hull(DINGHY)), "strakes", "bench").pieces[number - 1])
+    layout = tiling(ink_of(piece, text_width), sheet("a4"))
+    made = labels_made_whole(piece, layout, text_width)
+    boxes = [shapely.Polygon(box) for box in label_boxes(made.labels, text_width)]
+    assert made.leaders
+    for way in (shapely.LineString(leader.points[:2]) for leader in made.leaders):
+        assert [label.text for label, box in zip(made.labels, boxes, strict=True) if box.intersects(way)] == []

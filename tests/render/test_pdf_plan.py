@@ -114,7 +114,7 @@ def test_gauges_of_one_kind_are_one_line_of_the_list_and_the_piece_that_they_bel
     whole = [Entry("transom fore", 1, 4)]
     gauges = [Entry(f"transom fore strake {k}", 5 + k // 4, 5 + k // 4) for k in range(8)]
     others = [Entry("strake 1", 7, 9), Entry("strake 2", 10, 12), Entry("strake 3", 13, 15)]
-    assert condensed([*whole, *gauges, *others]) == [*whole, Entry("transom fore … (8)", 5, 6), *others]
+    assert condensed([*whole, *gauges, *others]) == [*whole, Entry("transom fore strake … (8)", 5, 6), *others]
 
 
 def test_gauges_packed_out_of_their_order_are_listed_from_the_least_of_their_pages_to_the_greatest() -> None:

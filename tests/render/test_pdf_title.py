@@ -1,7 +1,9 @@
 """What stands in the title strip can be read, and is cut short only where it cannot fit."""
 
+import numpy as np
 import pytest
 
+from templates_gen.about import About
 from templates_gen.drawing.piece import Kind, PrintSet
 from templates_gen.paper.correction import NO_CORRECTION
 from templates_gen.paper.sheet import sheet
@@ -10,11 +12,12 @@ from templates_gen.render.pdf.frame import LEAST, draw_frame, draw_title, strip_
 from templates_gen.render.pdf.letters import text_width
 from templates_gen.render.pdf.page import Header, Page, shortened
 from templates_gen.render.pdf.plan import Plan
-from templates_gen.render.pdf.template_pages import hand_and_face
+from templates_gen.render.pdf.template_pages import hand_and_face, small
 from templates_gen.templates.folios import rebate_pieces
 from templates_gen.templates.moulds.pieces import mould_pieces
 from templates_gen.templates.transom.pieces import transom_pieces
 from templates_gen.units import UnitName
+from templates_gen.words import sheet_names
 from tests.boats import dinghy, double_ender, pram
 from tests.flow import boat_of, folio
 from tests.render.pdf_reading import HEADER
@@ -89,6 +92,33 @@ def test_sheets_of_several_templates_are_named_in_letters_of_2_5_mm_or_more_and_
         assert all(text_width(row, height) <= room for row in rows)
         longer = page.names[: page.names.index(text)]
         assert all(text_width(row, 2.5) > room for name in longer for row in (name, least_of_two_rows(name)))
+
+
+def test_lists_maps_and_notes_call_the_after_stem_and_its_gauges_what_their_sheets_do() -> None:
+    plan = Plan(folio(boat_of(double_ender()), "rebates", "bench"), sheet("a4"), HEADER)
+    part = plan.to_read("rebates.pdf")
+    listed = [entry.text for entry in part.entries]
+    assert "sternpost" in listed
+    assert [text for text in listed if text.startswith("sternpost gauge ")]
+    named = [name for name, _ in part.notes]
+    assert "sternpost gauge strake 1" in named
+    assert not [text for text in (*listed, *named) if "aft" in text.split() or text.startswith("rebate")]
+    single = sheet_names([About("rebate", 4, end="aft")])
+    assert single[0] == "sternpost gauge: strake 4"
+
+
+@pytest.mark.parametrize("hull", [dinghy, double_ender])
+def test_no_caption_says_a_name_twice(hull) -> None:  # type: ignore[no-untyped-def]
+    boat = boat_of(hull())
+    kinds: list[Kind] = ["bevels", "rebates", *(["transom"] if boat.transoms else [])]  # type: ignore[list-item]
+    pieces = [piece for kind in kinds for piece in folio(boat, kind, "bench").pieces]
+    captions = {piece.name: " ".join(small(piece, np.zeros((1, 2))).caption) for piece in pieces}
+    assert captions["bevel board 1"].startswith("Bevel board 1 of ")
+    assert captions["take-off comb"].startswith("Take-off comb · ")
+    for name, caption in captions.items():
+        first, second = caption.lower().split(" · ")[:2]
+        assert not second.startswith(first), caption
+        assert caption.lower().count(name) <= 1, caption
 
 
 def letters(text: str) -> str:

@@ -197,7 +197,9 @@ def test_a_hog_that_bears_under_25_mm_is_warned_of_with_the_place_and_a_hog_that
 
 def test_a_hollow_that_goes_on_into_a_gerald_says_so() -> None:
     land = next(f.text for f in findings(boat_of(boats.dinghy())) if f.text.startswith("land 1: "))
-    assert land.endswith("to the start of the after gerald, and on inside the after gerald: see the gerald sheet")
+    assert land.endswith(
+        "to the start of the after gerald, and on inside the after gerald: plane there by the gerald's depths"
+    )
 
 
 def test_a_rabbet_line_that_curves_between_lands_is_told_with_its_key() -> None:

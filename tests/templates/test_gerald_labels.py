@@ -113,6 +113,18 @@ def test_where_a_gerald_starts_is_written_at_its_line_or_led_to_it(strakes: Call
             assert any(ways_to(label, side, line, piece) for label in written for side in (1.0, -1.0)), piece.name
 
 
+@pytest.mark.parametrize("file", ["dinghy", "faering"])
+def test_where_a_gerald_starts_is_not_read_together_with_the_figures_of_its_first_quarter(file: str) -> None:
+    for piece, _, _ in strakes_of(lambda: read_hull(HULLS / f"{file}.toml")):
+        depths = [label for label in piece.labels if label.text.startswith("1/4: ")]
+        for label in (one for one in piece.labels if one.text == "gerald starts"):
+            (x0, y0), (x1, y1), *_ = label_box(label, text_width)
+            row = shapely.LineString([(x0, y0), (x1, y1)])
+            for other in depths:
+                at = shapely.Polygon(label_box(other, text_width))
+                assert at.distance(row) > 5.0 or abs(at.centroid.y - (y0 + y1) / 2) > 4.0, piece.name
+
+
 def is_on_the_side(label: Label, side: float, line: shapely.LineString) -> bool:
     """Whether a label's near end is aft (side +1) or forward (-1) of a line, which is run on past its ends."""
     (x0, y0), (x1, y1) = line.coords

@@ -1,16 +1,25 @@
 """What labels say of themselves: measures, blocks, and what they say on the mirror image."""
 
+import re
+from pathlib import Path
+
 import pytest
 
-from templates_gen.drawing.piece import Label, Piece
+from templates_gen.drawing.piece import Kind, Label, Piece, PrintSet, Role
+from templates_gen.hull.reader import read_hull
+from templates_gen.shop import before_planking
 from templates_gen.templates.bevels.tables import bevel_tables
 from templates_gen.templates.moulds.pieces import mould_pieces
 from templates_gen.templates.moulds.setting_up import mould_tables
 from templates_gen.templates.rebates.tables import rebate_tables
 from templates_gen.templates.strakes.tables import strake_tables
 from templates_gen.templates.transom.pieces import transom_tables
+from tests.flow import boat_of, folio
 from tests.templates.bevel_boats import boat
 from tests.templates.drawn import strake_pieces
+
+HULLS = Path(__file__).parents[2] / "hulls"
+SETS: tuple[PrintSet, ...] = ("bench", "full")
 
 
 @pytest.fixture(scope="module")
@@ -78,3 +87,20 @@ def test_rows_know_which_land_or_strake_they_are_about() -> None:
     tables = [*bevel_tables(boat("dinghy")), *strake_tables(boat("dinghy"))]
     for table in tables:
         assert table.about is not None or len(table.rows_about) == len(table.rows), table.title
+
+
+@pytest.mark.parametrize("file", ["dinghy", "double_ender", "faering", "pram"])
+def test_lines_are_called_what_the_key_of_lines_calls_them(file: str) -> None:
+    """Net line, rough line; what is drawn in short dashes and long ones."""
+    made = boat_of(read_hull(HULLS / f"{file}.toml"))
+    kinds: list[Kind] = ["moulds", "rebates", "strakes"]
+    kinds += ["transom"] if made.transoms else []
+    kinds += ["inside"] if made.hull.inside else []
+    pieces = [piece for kind in kinds for to_print in SETS for piece in folio(made, kind, to_print).pieces]
+    texts = [text for piece in pieces for text in (*piece.title, *piece.notes, *(one.text for one in piece.labels))]
+    texts += [text for work in before_planking._TRANSOM_WORK.values() for text in work]
+    assert any("net line" in text for text in texts)
+    other = r"\bfull (out)?line|\bdashed\b|net outline|rough outline"
+    assert not [text for text in texts if re.search(other, text, re.I)]
+    assert Role.CUT.value.startswith("net line")
+    assert Role.ROUGH.value.startswith("rough line")

@@ -345,7 +345,7 @@ def test_name_hand_and_face_stand_inside_the_cut_line_and_so_does_the_saw_s(name
 
 @ALL
 def test_one_instruction_to_saw_stands_on_the_sheet_in_the_title_and_in_the_notes(name: str) -> None:
-    words = "saw to the rough line (long dashes, outside the larger face), never to the full line"
+    words = "saw to the rough line (long dashes, outside the larger face), never to the net line"
     for end in [sheet.end for sheet in transom_sheets(boat(name))]:
         piece = pieces(name)[f"transom {end}"]
         sheet = " ".join(label.text for label in piece.labels).lower()

@@ -28,6 +28,7 @@ from templates_gen.render.pdf.page import (
     set_lines,
 )
 from templates_gen.render.pdf.template_pages import tile_key
+from templates_gen.words import name_in_print
 
 Array = NDArray[np.float64]
 
@@ -65,7 +66,7 @@ CHECK_WITHIN = 2.0
 def _joining(notation: Notation) -> str:
     """How two sheets are joined."""
     return (
-        "To join two sheets, trim one of them along the dashed line through the crosses. Lay it on the dashed line "
+        "To join two sheets, trim one of them along the line through the crosses. Lay it on that line "
         "of the other, so that both halves of each cross meet, and tape them together. Sheets overlap by about "
         f"{notation.about(OVERLAP)}."
     )
@@ -207,7 +208,7 @@ def _block(piece: Piece, layout: Tiling, header: Header, most: float) -> _Block:
     def draw(content: Content, numbers: Numbers, left: float, top: float) -> None:
         foot = top - head - scale * up
         to_page = Affine(scale, 0.0, 0.0, scale, left - scale * float(low[0]), foot - scale * float(low[1]))
-        content.text(left, top - _NAME, piece.name, _NAME)
+        content.text(left, top - _NAME, name_in_print(piece.about, piece.name), _NAME)
         _draw_map(content, numbers, piece, layout, to_page, outlines)
         set_lines(content, lines, left, foot - below)
 

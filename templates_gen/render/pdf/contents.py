@@ -167,9 +167,15 @@ def condensed(entries: Sequence[Entry]) -> list[Entry]:
         if len(run) < 3 or last - first + 1 >= len(run):
             lines += run
         else:
-            text = f"{' '.join(run[0].text.split(' ')[:2])} … ({len(run)})"
+            text = f"{' '.join(_common([entry.text.split(' ') for entry in run]))} … ({len(run)})"
             lines.append(replace(run[0], text=text, first=first, last=last))
     return lines
+
+
+def _common(texts: Sequence[Sequence[str]]) -> list[str]:
+    """Return the words with which all of some texts begin."""
+    same = itertools.takewhile(lambda words: len(set(words)) == 1, zip(*texts, strict=False))
+    return [words[0] for words in same]
 
 
 _LONG_RUN = 12

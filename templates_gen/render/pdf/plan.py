@@ -29,6 +29,7 @@ from templates_gen.render.pdf.table import table_pages
 from templates_gen.render.pdf.table_rooms import with_tables
 from templates_gen.render.pdf.template_pages import left_out_notes, packed_pages, shared_page, small, tile_pages
 from templates_gen.units import UnitName
+from templates_gen.words import name_in_print
 
 Array = NDArray[np.float64]
 
@@ -181,7 +182,7 @@ class Plan(Planned):
         self._has_tables = reading in (None, sheet)
         planned = correction.planned(sheet)
         pages = self._body(planned, header.units)
-        self._entries = entries_of(pages, [piece.name for piece in folio.pieces])
+        self._entries = entries_of(pages, [name_in_print(piece.about, piece.name) for piece in folio.pieces])
         if reading is None:
             part = self.to_read("")
             pages = [*pages_to_read(folio.title, header, planned, [part], correction, folio.sketch), *pages]
@@ -228,7 +229,8 @@ class Plan(Planned):
             pages += before
             if not any(number in group for group in shared):
                 pages.append(ends[number])
-        self._notes_of = list(notes_of.items())
+        named = [(name_in_print(piece.about, piece.name), piece.name) for piece in self.folio.pieces]
+        self._notes_of = [(printed, notes_of[name]) for printed, name in named]
         pages += [shared_page([ends[number] for number in group]) for group in shared]
         pages += packed_pages([one for k, one in enumerate(smalls) if k not in large], sheet, title, units)
         if not self._has_tables:

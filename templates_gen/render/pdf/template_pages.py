@@ -34,7 +34,7 @@ from templates_gen.render.pdf.page import (
     set_lines,
 )
 from templates_gen.units import PT_PER_MM, UnitName
-from templates_gen.words import name_on_sheets, sheet_names
+from templates_gen.words import name_in_print, sheet_names
 
 Array = NDArray[np.float64]
 
@@ -56,14 +56,14 @@ def tile_pages(piece: Piece, layout: Tiling, shown: Mapping[str, Shown]) -> list
             piece.title,
             _leaf_marks(piece, [(tile, shown[tile.name].inked) for tile in tiles], layout),
             subject=piece.name,
-            bookmarks=(piece.name,) if number == 0 else (),
+            bookmarks=(name_in_print(piece.about, piece.name),) if number == 0 else (),
             tile=tiles[0].name if len(tiles) == 1 else f"{tiles[0].name}–{tiles[-1].name}",
             keys=tuple(tile_key(piece, tile.name) for tile in tiles),
             placements=tuple(
                 Placement(shown[tile.name].part, tile.matrix, tile.clip, tile.name, layout.crosses_on(tile.name))
                 for tile in tiles
             ),
-            name=name_on_sheets(piece.about, piece.name),
+            name=name_in_print(piece.about, piece.name).upper(),
             hand=hand_and_face(piece),
             pointer=_pointer(piece, tiles[0]),
         )
@@ -128,7 +128,7 @@ def _leaf_marks(piece: Piece, tiles: Sequence[tuple[Tile, Array]], layout: Tilin
             _draw_joints(content, tile, layout)
             names = {side: f"{name}, page {numbers[tile_key(piece, name)]}" for side, name in tile.neighbours.items()}
             if tile.is_band:
-                _draw_band_names(content, tile, piece.name, names)
+                _draw_band_names(content, tile, name_in_print(piece.about, piece.name), names)
             else:
                 for side, name in names.items():
                     _draw_neighbour(content, side, name, tile.clip, inked)
@@ -240,10 +240,24 @@ def small(piece: Piece, ink: Array) -> Small:
     """Return `piece` with its caption and the room it wants, given its outermost points of ink, shape (n, 2), mm."""
     x, y = ink.T  # one at a time: over both at once is ten times as slow
     bounds = Rectangle(float(x.min()) - _EDGE, float(y.min()) - _EDGE, float(x.max()) + _EDGE, float(y.max()) + _EDGE)
-    lines = wrapped(" · ".join((piece.name, *piece.title)), max(bounds.width, _LEAST_CAPTION), _CAPTION)
+    lines = wrapped(" · ".join(_caption(piece)), max(bounds.width, _LEAST_CAPTION), _CAPTION)
     width = max([bounds.width] + [text_width(line, _CAPTION) for line in lines])
     caption_height = PITCH * _CAPTION * len(lines) + 1.0
     return Small(piece, bounds, tuple(lines), Box(width, bounds.height + caption_height))
+
+
+def _caption(piece: Piece) -> tuple[str, ...]:
+    """Return what stands under a small piece: its name, unless its title says all of it, and its title."""
+    name = name_in_print(piece.about, piece.name)
+    said = _spoken(piece.title[0]) if piece.title else []
+    says_all = all(any(other.startswith(word) for other in said) for word in _spoken(name))
+    return piece.title if says_all else (name, *piece.title)
+
+
+def _spoken(text: str) -> list[str]:
+    """Return the words and figures of a text, as they are spoken: "1.0" and "1°" are the same."""
+    words = [word.strip(",:°·").lower() for word in text.split()]
+    return [word.removesuffix(".0") for word in words]
 
 
 def packed_pages(smalls: Sequence[Small], sheet: Sheet, title: str, units: UnitName) -> list[Page]:
@@ -323,7 +337,7 @@ def _packed_page(packing: PackedSheet, smalls: Sequence[Small], title: str, unit
         packing.sheet,
         (title,),
         _draw_captions(packing, smalls),
-        bookmarks=tuple(one.piece.name for one in ones),
+        bookmarks=tuple(name_in_print(one.piece.about, one.piece.name) for one in ones),
         placements=tuple(_placement(place, smalls[place.index]) for place in packing.places),
         names=tuple(name.upper() for name in sheet_names([one.piece.about for one in ones], units)),
     )

@@ -149,7 +149,11 @@ def _bevel_note(shell: PlankedShell, land: int) -> Finding:
 
 
 def _hollow_words(shell: PlankedShell, run: HollowRun) -> str:
-    """Where a hollow runs; one that a gerald cuts short goes on inside it, where the gerald sheet has its depths."""
+    """Where a hollow runs; one that a gerald cuts short goes on inside it, where the gerald's depths hold."""
     geralds = [end for end, at in (("fore", run.fore), ("after", run.aft)) if at.limit == "gerald"]
-    more = f", and on inside the {' and the '.join(geralds)} gerald: see the gerald sheet" if geralds else ""
+    more = (
+        f", and on inside the {' and the '.join(geralds)} gerald: plane there by the gerald's depths"
+        if geralds
+        else ""
+    )
     return f"{spoken_hollow(shell, run)}{more}"

@@ -162,9 +162,9 @@ def _words(boat: Boat, sheet: AcrossSheet) -> list[str]:
 
 def _saw_words(sheet: AcrossSheet) -> str:
     if sheet.saw is None:
-        return "Saw square to the full line, then plane to the dashed line of the far face."
+        return "Saw square to the net line, then plane to the short dashes of the far face."
     return (
-        "Saw square to the rough line, then cut to the full line on this face and to the dashed line on the far face."
+        "Saw square to the rough line, then cut to the net line on this face and to the short dashes on the far face."
     )
 
 
@@ -180,7 +180,7 @@ def _notes(boat: Boat, sheet: AcrossSheet) -> tuple[str, ...]:
     piece = sheet.shape.piece
     thickness = boat.hull.notation.spoken_thickness(piece.thickness)
     lines = [
-        f"Full line: the {sheet.face} face, on the line. Dashed line: the far face, {thickness} from it. "
+        f"Net line: the {sheet.face} face, on the line. Short dashes: the far face, {thickness} from it. "
         + _saw_words(sheet),
     ]
     if piece.edge == "joggled":

@@ -170,8 +170,8 @@ def _flat(shape: CornerShape, edge: Array) -> Flat:
 
 def _saw_words(is_sawn_outside: bool) -> str:
     if is_sawn_outside:
-        return "Saw square to the rough line, then cut to the full line on top and to the dashed line underneath."
-    return "Saw square to the full line, then plane to the dashed line of the bottom face."
+        return "Saw square to the rough line, then cut to the net line on top and to the short dashes underneath."
+    return "Saw square to the net line, then plane to the short dashes of the bottom face."
 
 
 def _angle_words(boat: Boat, shape: CornerShape) -> str:

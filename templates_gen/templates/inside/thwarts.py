@@ -214,12 +214,12 @@ def _write_edges(writing: Writing, inner: Array) -> None:
 
 def _saw_words(shape: ThwartShape, is_sawn_outside: bool) -> str:
     if is_sawn_outside:
-        return "Saw square to the rough line, then cut to the full line on top and to the dashed line underneath."
+        return "Saw square to the rough line, then cut to the net line on top and to the short dashes underneath."
     if shape.lands:
         return (
-            "Saw square to the full line, then cut the bottom to the dashed line, with a notch for each land's step."
+            "Saw square to the net line, then cut the bottom to the short dashes, with a notch for each land's step."
         )
-    return "Saw square to the full line, then plane the end to the dashed line of the bottom face."
+    return "Saw square to the net line, then plane the end to the short dashes of the bottom face."
 
 
 def _notes(boat: Boat, shape: ThwartShape, is_sawn_outside: bool) -> tuple[str, ...]:

@@ -48,7 +48,7 @@ def _sentences(boat: Boat, mould: Mould, half: Hand) -> tuple[str, ...]:
             f"Make the same again for station {one.name}; turn it end for end there."
             for one in mirrored_stations(boat, mould)
         ),
-        "Saw square to the full line, then plane to the dashed line of the far face.",
+        "Saw square to the net line, then plane to the short dashes of the far face.",
         f"Next to each flat: the bevel of the edge, and how many {notation.depth_words} inside this face the far "
         "face is.",
         f"Widest: half-breadth {notation.spoken_length(float(widest[0]))}, at "
@@ -158,7 +158,7 @@ def _edge_plan(mould: Mould, thickness: float, at: tuple[float, float]) -> tuple
 def notes(boat: Boat, mould: Mould) -> tuple[str, ...]:
     """How a mould is made, and what to mind of this one."""
     lines = [
-        "Full line: the face on the station line. Dashed line: the far face. Saw square, then plane to both.",
+        "Net line: the face on the station line. Short dashes: the far face. Saw square, then plane to both.",
         "Ticks across the edge mark the lands: the upper inside edge of each strake. Square them across the edge.",
         "The strakes are drawn in section outside the edge. Lay two offcuts on them to check a bevel gauge, the "
         "take-off and the mark of the next land before you cut wood.",

@@ -174,7 +174,7 @@ def _setting_notes(boat: Boat) -> tuple[str, ...]:
         "Diagonal across a mould: from the sheer mark on one side to the outer corner of the leg on the other side, "
         "the same both ways. Diagonal to the next mould: between the outer corners of the legs at the station lines, "
         "port to starboard, the same both ways.",
-        "Plane the far face back to its dashed line before planking, so that no plank touches that face first.",
+        "Plane the far face back to its short dashes before planking, so that no plank touches that face first.",
     ]
     if isinstance(boat.hull.aft, Midship):
         last = boat.hull.aft.station.name

@@ -139,7 +139,7 @@ def _notes(plank: FlatPlank, lines: StrakeLines) -> tuple[str, ...]:
     """How the pattern is used, and what it takes for granted."""
     measured, notation = plank.measured, plank.measured.notation
     notes = [
-        "Cut to the middle of the full outline, edges square. It runs fair between the points that were measured; "
+        "Cut to the middle of the net line, edges square. It runs fair between the points that were measured; "
         "the table of points says how far each is from it. The long dashes outside it are the rough line: leave that "
         "wood until the plank is fitted. Where there are none, no allowance was given.",
         "Scribe ticks and lines of long dashes with short gaps on the face you look at, which goes out; "

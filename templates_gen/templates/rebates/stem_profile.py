@@ -83,7 +83,7 @@ def stem_piece(boat: Boat, end: EndName, to_print: PrintSet = "full") -> Piece:
         "PORT side seen from outside; turn over for starboard",
         "the bow is where the arrow FORE points; heights are above base",
         f"sided {boat.hull.notation.length(side.stem.siding)} at the rabbet line{apron}; "
-        "leave wood above the sheer (dashed)",
+        "leave wood above the sheer (rough line)",
     )
     about, facing = About("stem", end=end), Facing("port", "side seen from outside")
     return Piece(
@@ -240,7 +240,8 @@ def _notes(boat: Boat, side: StemSide) -> tuple[str, ...]:
         *apron_words(boat.hull.notation, side.stem),
         f"The {scribed} is drawn fair through the lands; computed strake by strake it would jump at each land.",
         "Joints with keel and knee are not in the hull file: the pattern ends at the rabbet's foot. Draw them on.",
-        "It also ends at the sheer: leave the dashed wood above it until gunwale and breasthook are fitted.",
+        "It also ends at the sheer: leave the wood above it, within the rough line, until gunwale and breasthook are "
+        "fitted.",
     ]
     if not bevelled:
         notes.insert(1, "The apex line is the bottom of the cut. It lies inside the wood; do not scribe it.")

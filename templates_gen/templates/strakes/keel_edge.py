@@ -63,7 +63,7 @@ def keel_edge(boat: Boat, strake: FlatStrake) -> KeelEdge | None:
     kept = [float(place.rebate.point[0]) for place, is_out in zip(places, outs, strict=True) if not is_out]
     if len(kept) < 2:
         return None
-    fore, aft = (_end(shell, end, outs[k], kept[k]) for end, k in (("fore", 0), ("aft", -1)))
+    fore, aft = _end(shell, "fore", outs[0], kept[0]), _end(shell, "aft", outs[-1], kept[-1])
     u = np.linspace(shell.u_fore, shell.u_aft, 4 * _POINTS)
     rabbet_x = shell.hung.rulings.points(shell.hung.rabbet, u)[1][:, 0]
     at = np.interp(np.linspace(fore[0], aft[0], _POINTS), rabbet_x, u)

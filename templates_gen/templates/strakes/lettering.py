@@ -33,7 +33,7 @@ ALONG = 180.0
 _STRAIGHT = 0.05
 """Greatest change of the spine's slope under half a line of text next to a tick."""
 
-APART = 4.0
+APART = 5.0
 """Least clear space before and after words that stand along a line, so that none runs on with another, mm."""
 
 _INWARD = 2.0
@@ -251,9 +251,9 @@ class Lettering:
         bent = max(abs(fore - turned), abs(aft - turned))
         if slope is None and bent > _STRAIGHT:
             return False
-        first, last, *heights = _box(height, width, middle, above, turned, 0.0 if slope is None else bent)
+        first, last, low, high = _box(height, width, middle, above, turned, 0.0 if slope is None else bent)
         first, last = first - (APART if side < 0.0 else 0.0), last + (APART if side > 0.0 else 0.0)
-        if not self.space.take(first, last, *heights):
+        if not self.space.take(first, last, low, high):
             return False
         self._write(text, height, middle, width, self.space.spine(middle) + above, turned)
         self.labels[-1] = replace(self.labels[-1], kind="measure")

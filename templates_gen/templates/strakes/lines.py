@@ -131,9 +131,19 @@ class StrakeLines(Shape):
         return np.arange(self.datum.start, self.datum.stop, self.datum_step)
 
 
-def strake_lines(boat: Boat, strake: FlatStrake, clear: Clear, scarfs: Sequence[Path]) -> StrakeLines:
-    """Return one strake's template before it is lettered, with its scarfs' lines where it has any."""
-    hull, out = boat.hull, boat.settings_out[strake.number - 1]
+def strake_lines(
+    hull: Hull,
+    strake: FlatStrake,
+    out: SettingOut,
+    clear: Clear = (),
+    scarfs: Sequence[Path] = (),
+    boat: Boat | None = None,
+) -> StrakeLines:
+    """Return one strake's template before it is lettered, with its scarfs' lines where it has any.
+
+    For a strake as it is drawn `boat` is given, too: what is left outside to bend it with steam, and how the edge of
+    a garboard on a hog is planed.
+    """
     shape = Shape(
         number=strake.number,
         lap=hull.planking.lap_on(strake.number),
@@ -148,8 +158,8 @@ def strake_lines(boat: Boat, strake: FlatStrake, clear: Clear, scarfs: Sequence[
         hollow_depths=hollow_depths(strake, out.ticks),
         rivets=rivets(strake, clear),
         forefoots=net_forefoots(hull, strake),
-        outside=_left_for_steam(hull, strake, steam_ends(boat, strake.number)),
-        keel_edge=keel_edge(boat, strake),
+        outside=_left_for_steam(hull, strake, steam_ends(boat, strake.number)) if boat is not None else (),
+        keel_edge=keel_edge(boat, strake) if boat is not None else None,
     )
     return lines_of(shape, out, hull.notation, scarfs)
 

@@ -41,7 +41,7 @@ def strake_piece(
     the words keep clear of the lines `kept_whole`, each (n, 2), which are drawn later.
     """
     hull, index = boat.hull, strake.number - 1
-    lines = strake_lines(boat, strake, clear, scarfs)
+    lines = strake_lines(hull, strake, boat.settings_out[index], clear, scarfs, boat)
     facts = _Facts(strake, lines, boat.extents[index], boat.bendings[index], _boards(boat, strake, lines))
     labels, arrows = strake_words(hull.notation, lines, _field(hull, facts), kept_whole)
     about = About("strake", strake.number)
@@ -150,7 +150,7 @@ def _stretch(hull: Hull, strake: FlatStrake, hang: Bending) -> str:
 def _notes(hull: Hull, facts: _Facts, hand: Hand | None = None) -> tuple[str, ...]:
     lines, strake = facts.lines, facts.strake
     notes = [
-        "Cut to the middle of the full outline, edges square. The long dashes outside it are the rough line: leave "
+        "Cut to the middle of the net line, edges square. The long dashes outside it are the rough line: leave "
         f"that wood until the plank is fitted. Keep edges true within {hull.notation.within(0.5)} where they lie "
         f"on a bevel, {hull.notation.within(1.0)} elsewhere.",
         *_forefoot_notes(hull, strake),

@@ -72,7 +72,7 @@ def _piece(hull: Hull, strake: FlatStrake, lines: StrakeLines) -> Piece:
         (),
         labels,
         (
-            "Cut to the middle of the full outline: it runs fair between the points read off the batten. The thin "
+            "Cut to the middle of the net line: it runs fair between the points read off the batten. The thin "
             "outline is the strake as computed, for comparison; the table gives the distances between the two.",
             "Ticks, lap lines, geralds and rivets are those of the computed strake, moved with its edges.",
             "Offer the pattern up to the boat before you cut wood.",

@@ -13,8 +13,8 @@ from templates_gen.templates.transom.edge import TransomSheet
 from templates_gen.units import format_angle
 
 SAW_WORDS = (
-    "saw to the ROUGH line (long dashes, outside the larger face), never to the full line",
-    "then plane the bevels to the full line on the outer face and the dashed line on the inner",
+    "saw to the ROUGH line (long dashes, outside the larger face), never to the net line",
+    "then plane the bevels to the net line on the outer face and the short dashes on the inner",
     "router: saw to layer rough, not to cut",
 )
 """How a transom is sawn and planed, in the same words everywhere."""
@@ -48,18 +48,18 @@ def _sentences(boat: Boat, sheet: TransomSheet) -> tuple[str, ...]:
     lines = [
         hand(sheet),
         f"{thickness} thick, raked {format_angle(rake)}, {form}",
-        "full: outer face; dashed: inner face",
+        "net line: outer face; short dashes: inner face",
         *SAW_WORDS,
         "top level across at the sheer: add your own crown",
     ]
     if sheet.is_rebated:
         lip = notation.spoken_length(sheet.wood.lip)
         lines[2:5] = [
-            "full: edge of the lip, out to the planks' outsides",
-            f"rebated, lip {lip}: its floor runs from dashed line to dashed",
-            "line, from the lip to the inner face",
+            "net line: edge of the lip, out to the planks' outsides",
+            f"rebated, lip {lip}: its floor runs from short dashes to",
+            "short dashes, from the lip to the inner face",
             SAW_WORDS[0],
-            "then plane the lip's edge to the full line and cut the rebate",
+            "then plane the lip's edge to the net line and cut the rebate",
         ]
     return (*lines, f"{boat.hull.name} {boat.hull.fingerprint}".strip())
 
@@ -90,7 +90,7 @@ def _inside(name: str, sheet: TransomSheet, paths: list[Path], others: list[Labe
     space = _clear_space(sheet, paths, others)
     labels: list[Label] = []
     middle = float(sheet.outer[:, 0].max()) / 2
-    saw = ("saw to the ROUGH line,", "never to the full line")
+    saw = ("saw to the ROUGH line,", "never to the net line")
     for texts, heights in (((name, *hand(sheet).split(", ")), _NAMES), (saw, _SMALLER)):
         for first, rest in heights:
             rows = [(text, first if k == 0 else rest) for k, text in enumerate(texts)]
@@ -131,7 +131,7 @@ def _distance_words(sheet: TransomSheet) -> str:
 
 def notes(boat: Boat, sheet: TransomSheet) -> tuple[str, ...]:
     """How a transom is made from its sheet."""
-    end = " Then plane its edge to the full line and cut the rebate." if sheet.is_rebated else f"; {SAW_WORDS[1]}."
+    end = " Then plane its edge to the net line and cut the rebate." if sheet.is_rebated else f"; {SAW_WORDS[1]}."
     lines = [
         "'up' is measured up the rake from the bottom of the profile on the centreline, 'out' square to the "
         "centreline "
@@ -139,7 +139,7 @@ def notes(boat: Boat, sheet: TransomSheet) -> tuple[str, ...]:
         f"{_sentence(SAW_WORDS[0])}{end}",
         f"Next to each strake: its bevel, and "
         f"{_distance_words(sheet)}: thickness times the tangent of the bevel, in {boat.hull.notation.depth_words}.",
-        "For a router: saw to layer rough, not to cut. The net outline on layer cut is the outer face; where "
+        "For a router: saw to layer rough, not to cut. The net line on layer cut is the outer face; where "
         "the "
         "inner face is the larger, that outline lies inside the finished wood.",
         "Fit the bottom to the keel or hog: leave the rough wood there, and do not plane to the level lines at the "
@@ -153,13 +153,13 @@ def notes(boat: Boat, sheet: TransomSheet) -> tuple[str, ...]:
     if sheet.is_rebated:
         depth = boat.hull.notation.spoken_length(boat.hull.planking.thickness[0])
         lines.append(
-            "Rebated: the full line is the outside of the planking. The rebate is a plank's thickness deep "
+            "Rebated: the net line is the outside of the planking. The rebate is a plank's thickness deep "
             f"({depth}), square to the planking; its end wall is one lip inside the outer face."
         )
     if sheet.wood.radius:
         lines.append(
-            "Bend the template round the outer face: its breadths are measured along the curve. The dashed line is "
-            "measured along the inner face and is true when bent round that face; the long dashes allow for the "
+            "Bend the template round the outer face: its breadths are measured along the curve. The short dashes are "
+            "measured along the inner face and are true when bent round that face; the rough line allows for the "
             "difference."
         )
     return tuple(lines)
