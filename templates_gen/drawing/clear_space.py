@@ -1,6 +1,8 @@
 """Where lettering can still stand on a long piece without lying over a line, over other lettering or off the wood."""
 
 import math
+from collections.abc import Iterable
+from copy import copy
 
 import numpy as np
 from numpy.typing import NDArray
@@ -77,6 +79,14 @@ class ClearSpace:
         for end, beyond in ((fore, np.less), (aft, np.greater)):
             columns = [self._column(x) for x in end[:, 0].tolist()]
             self._taken |= beyond(self._x, np.interp(heights, end[:, 1] - self._spine[columns], end[:, 0]))
+
+    def with_lines(self, lines: Iterable[Array]) -> "ClearSpace":
+        """Return a copy in which lines, each of shape (n, 2), count as taken."""
+        other = copy(self)
+        other._drawn, other._taken = self._drawn.copy(), self._taken.copy()
+        for line in lines:
+            other.block(line[:-1], line[1:])
+        return other
 
     def block(self, starts: Array, ends: Array) -> None:
         """Count straight lines from starts (n, 2) to ends (n, 2) as taken."""
@@ -221,3 +231,30 @@ class ClearSpace:
 
     def _column(self, x: float) -> int:
         return min(max(int((x - self._left) / _COLUMN), 0), self._columns - 1)
+
+
+def cells_within(outline: Array, corner: Array, shape: tuple[int, int], cell: float) -> NDArray[np.bool_]:
+    """Return which cells of a raster have their middles within an outline, by how often that crosses a column below.
+
+    Parameters
+    ----------
+    outline : Array, shape (n, 2)
+        Closed without repeating its first point, mm.
+    corner : Array, shape (2,)
+        The raster's lower left corner, mm.
+    shape : (int, int)
+        Rows and columns.
+    cell : float
+        Side of the cells, mm.
+    """
+    starts = (outline - corner) / cell - 0.5
+    ends = np.roll(starts, -1, axis=0)
+    low, high = np.minimum(starts[:, 0], ends[:, 0]), np.maximum(starts[:, 0], ends[:, 0])
+    first = np.clip(np.ceil(low), 0, shape[1]).astype(np.int64)
+    counts = np.maximum(np.clip(np.ceil(high), 0, shape[1]).astype(np.int64) - first, 0)
+    side = np.repeat(np.arange(len(starts)), counts)
+    column = first[side] + np.arange(len(side)) - np.repeat(np.cumsum(counts) - counts, counts)
+    share = (column - starts[side, 0]) / (ends[side, 0] - starts[side, 0])
+    row = np.clip(np.ceil(starts[side, 1] + share * (ends[side, 1] - starts[side, 1])), 0, shape[0]).astype(np.int64)
+    turns = np.bincount(row * shape[1] + column, minlength=(shape[0] + 1) * shape[1]).reshape(-1, shape[1])
+    return np.logical_xor.accumulate(turns[:-1] % 2 == 1, axis=0)

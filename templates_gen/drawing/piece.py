@@ -91,7 +91,8 @@ class Label:
         from `at`. Where no sheet has room for it there, it may stand on either side of the half that begins it, or at
         the end of a leader to it; with a leader, on its own side of all of the line.
     short : str
-        What may stand on either side of all of `line` where there is no room for all of the text.
+        What may stand on either side of all of `line`, or with a leader at its end, where there is no room for all of
+        the text.
     listed : str
         Whose it is, in the list of labels that no sheet has room for: "flat 3"; "" where the text says so.
     engraved : str

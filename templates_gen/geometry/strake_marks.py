@@ -45,11 +45,15 @@ class GeraldMark:
 
 @dataclass(frozen=True)
 class Gerald:
-    """A gerald on one edge of a strake: where it starts, and its quarters; the last is at the strake's end."""
+    """A gerald on one edge of a strake: where it starts, and its quarters; the last is at the strake's end.
+
+    `hollow`: what comes off the upper strake inside, at its edge, where the gerald starts in a hollow land, mm, or 0.
+    """
 
     end: EndName
     start: Array
     quarters: tuple[GeraldMark, ...]
+    hollow: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -226,6 +230,7 @@ def _geralds(strake: FlatStrake, land: int, v: float, share: Share) -> tuple[Ger
     if not ends:
         return ()
     off = shell.losses(land, u)
+    hollow = np.where(shell.bevel(land, u) <= -LEAST_BEVEL, off.upper_at_lap_line, 0.0)
     u = u if v == 1.0 else shell.over(land, u)
     lines = _across(strake, u, v, share)
     edge, inner = (
@@ -235,7 +240,7 @@ def _geralds(strake: FlatStrake, land: int, v: float, share: Share) -> tuple[Ger
     for end, each in zip(ends, np.arange(len(u)).reshape(len(ends), -1), strict=True):
         lines[each[-1]] = strake.at(*_at_end(strake, end, v, float(share(u[each[-1:]])[0])))
         marks = tuple(GeraldMark(lines[i], float(edge[i]), float(inner[i])) for i in each[1:])
-        found.append(Gerald(end, lines[each[0]], marks))
+        found.append(Gerald(end, lines[each[0]], marks, float(hollow[each[0]])))
     return tuple(found)
 
 

@@ -35,6 +35,12 @@ _ARROW = 5
 
 _STEP = 1.0
 
+_SQUARE = 1.0
+"""mm: side of the squares in which obstacles are counted before they are looked at one by one."""
+
+_BATCH = 8
+"""Places that are looked at together at first, four times as many each time that there is none."""
+
 _LED_STEP, _FARTHEST = 4.0, 80.0
 """Steps in the search for a label's place at the end of a leader, and how far from its line it may stand, mm."""
 
@@ -107,9 +113,10 @@ class Led:
     side: float
     shifts: Array
 
-    def way(self, shift: Array) -> Array:
-        """Return where the leader of the label moved by a shift begins and ends, shape (2, 2), mm."""
-        return np.stack([self.tip + shift - self.side * _ASIDE * _axes(self.label.angle)[0], self.tip])
+    def ways(self, shifts: Array) -> Array:
+        """Return where the leaders of the label moved by shifts (k, 2) begin and end, shape (k, 2, 2), mm."""
+        tails = self.tip + shifts - self.side * _ASIDE * _axes(self.label.angle)[0]
+        return np.stack([tails, np.broadcast_to(self.tip, tails.shape)], axis=1)
 
 
 def led_to_line(label: Label, heights: Sequence[float], text_width: TextWidth) -> Iterator[Led]:
@@ -189,21 +196,53 @@ def first_free(
     angle: float,
     shifts: Array,
     obstacles: Array,
-    choices: Sequence[Sheets],
-    is_clear: Callable[[Array], bool] = lambda shift: True,
+    sheets: Sheets,
+    are_clear: Callable[[Array], NDArray[np.bool_]] | None = None,
 ) -> Array | None:
     """Return the first of shifts (k, 2) by which one sheet shows boxes (n, 4, 2) whole, over no obstacle (m, 2).
 
-    `is_clear` returns whether a shift may be taken for all else.
+    `are_clear` returns which of some shifts, shape (k, 2), may be taken for all else; None: all of them.
     """
     back = turn(-angle)
     corners, points, moved = back.apply(boxes.reshape(-1, 2)), back.apply(obstacles), back.apply(shifts)
     low, high = corners.min(axis=0) - CLEAR, corners.max(axis=0) + CLEAR
     in_the_way = np.all((points > low + moved.min(axis=0)) & (points < high + moved.max(axis=0)), axis=1)
     points = points[in_the_way]
-    for sheets in choices:
-        for k in np.flatnonzero(sheets.held(boxes, shifts)):
-            off = points - moved[k]
-            if not np.any(np.all((off > low) & (off < high), axis=1)) and is_clear(shifts[k]):
-                return np.asarray(shifts[k])
+    held = np.flatnonzero(sheets.held(boxes, shifts))
+    left = held[~_certainly_covered(points, low, high, moved[held])]
+    begin, count = 0, _BATCH
+    while begin < len(left):
+        some = left[begin : begin + count]
+        off = points - moved[some][:, None]
+        some = some[~_all_of_both((off > low) & (off < high)).any(axis=1)]
+        if are_clear is not None and len(some):
+            some = some[are_clear(shifts[some])]
+        if len(some):
+            return np.asarray(shifts[some[0]])
+        begin, count = begin + count, 4 * count
     return None
+
+
+def _certainly_covered(points: Array, low: Array, high: Array, moved: Array) -> NDArray[np.bool_]:
+    """Return by which shifts (k, 2) some points (m, 2) lie well inside a box from low to high, shape (k,).
+
+    Counted in squares: a point less than a square inside the box may be missed.
+    """
+    if not len(points) or not len(moved):
+        return np.zeros(len(moved), dtype=bool)
+    corner = np.minimum(points.min(axis=0), low + moved.min(axis=0)) - _SQUARE
+    size = np.ceil((np.maximum(points.max(axis=0), high + moved.max(axis=0)) - corner) / _SQUARE).astype(np.intp) + 1
+    squares = ((points - corner) / _SQUARE).astype(np.intp)
+    taken = np.bincount(squares[:, 0] * size[1] + squares[:, 1], minlength=int(size[0] * size[1])).reshape(size)
+    sums = np.zeros(size + 1, dtype=np.intp)
+    np.cumsum(taken, axis=0, out=sums[1:, 1:])
+    np.cumsum(sums, axis=1, out=sums)
+    (x0, y0) = np.ceil((low + moved - corner) / _SQUARE).astype(np.intp).T
+    (x1, y1) = np.floor((high + moved - corner) / _SQUARE).astype(np.intp).T
+    x1, y1 = np.maximum(x0, x1), np.maximum(y0, y1)
+    return np.asarray(sums[x1, y1] - sums[x0, y1] - sums[x1, y0] + sums[x0, y0] > 0)
+
+
+def _all_of_both(which: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Return where both of two hold, shape (…) of (…, 2)."""
+    return np.asarray(which[..., 0] & which[..., 1])

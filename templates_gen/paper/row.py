@@ -134,8 +134,8 @@ _FARTHEST = 60.0
 _LAST_DIGITS = 1e-6
 """mm that ink may be nearer than CLEAR to the edge of what a sheet shows, by the last digits of its figures."""
 
-_WORTH = 0.2
-"""Points of ink that a millimetre of a sheet's length is worth."""
+_WORTH = 0.5
+"""Points of ink that a millimetre of a sheet's length is worth: what the last sheet has free may hold tables."""
 
 
 def clear_frames(ink: Array, spine: Spine, frames: Frames) -> Frames:

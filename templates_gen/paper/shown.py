@@ -1,12 +1,15 @@
 """What one tile shows of a large piece: lines cut to it, labels that are whole on it, and the name of the piece."""
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import product
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from templates_gen.drawing.clear_space import cells_within
 from templates_gen.drawing.marks import TextWidth, label_boxes
 from templates_gen.drawing.piece import Label, Path, Piece, Role
 from templates_gen.paper.ink import for_laying_out, ink_points
@@ -31,7 +34,10 @@ _CELL = 3.0
 """mm: side of the squares in which room for the name is looked for."""
 
 _CLEAR = 1.5
-"""mm round the name that ought to be clear."""
+"""mm over and under the name that ought to be clear."""
+
+_APART = 4.0
+"""mm before and after it that ought to be clear, so that it does not run on with other words."""
 
 _DESCENT = 0.35
 """Part of the height of capitals that a label's box reaches below its baseline."""
@@ -114,6 +120,7 @@ def shown_on(piece: Piece, layout: Tiling, text_width: TextWidth) -> dict[str, S
     lines, boxes = Lines.of(piece), label_boxes(piece.labels, text_width)
     ink = Points(np.concatenate([ink_points(for_laying_out(piece), text_width, _CELL), _crosses(layout)]))
     centres = np.array([hole.centre for hole in piece.holes]).reshape(-1, 2)
+    wood = [path.points for path in piece.paths if path.role is Role.CUT and path.closed]
     name, shown = name_in_print(piece.about, piece.name).upper(), {}
     is_name = [label.height >= _READABLE and label.text.upper().startswith(name) for label in piece.labels]
     for tile, (inside, _) in zip(layout.tiles, layout.insides, strict=True):
@@ -126,7 +133,8 @@ def shown_on(piece: Piece, layout: Tiling, text_width: TextWidth) -> dict[str, S
         inked = tile.matrix.scaled(1 / PT_PER_MM).apply(ink.near(corners[None], 0.0))
         part = replace(piece, paths=lines.within(low, high), holes=holes, labels=labels)
         if not any(is_name[k] for k in whole):
-            label = _name_label(name, tile, Room(inside, inked), text_width)
+            on_page = [tile.matrix.scaled(1 / PT_PER_MM).apply(outline) for outline in wood]
+            label = _name_label(name, tile, Room(inside, inked, on_page), text_width)
             part = replace(part, labels=(*labels, label))
         shown[tile.name] = Shown(part, inked)
     return shown
@@ -146,11 +154,14 @@ def whole_on(tile: Tile, boxes: Array) -> NDArray[np.bool_]:
 
 
 def _name_label(name: str, tile: Tile, room: "Room", text_width: TextWidth) -> Label:
-    """Return the name of a piece as large as there is room for on a tile, or grey over lines where there is none."""
+    """Return the name of a piece as large as there is room for on the wood of a tile, where it is not cut off.
+
+    Where there is no room on it, the name is off the wood, or else grey over lines.
+    """
     at, height, angle = room.heart, NAME_HEIGHTS[0], 0.0
-    for trial, turned in ((trial, turned) for trial in NAME_HEIGHTS for turned in (False, True)):
-        size = text_width(name, trial) + 2 * _CLEAR, trial + 2 * _CLEAR
-        spot = room.nearest(size[::-1] if turned else size, max(_DESCENT * trial - _CLEAR, 0.0))
+    for on_wood, trial, turned in product((True, False), NAME_HEIGHTS, (False, True)):
+        size = text_width(name, trial) + 2 * _APART, trial + 2 * _CLEAR
+        spot = room.nearest(size[::-1] if turned else size, on_wood, max(_DESCENT * trial - _CLEAR, 0.0))
         if spot is not None:
             at, height, angle = spot, trial, math.pi / 2 if turned else 0.0
             break
@@ -162,28 +173,35 @@ def _name_label(name: str, tile: Tile, room: "Room", text_width: TextWidth) -> L
 
 
 class Room:
-    """The part of a page that is clear of ink, in squares of _CELL; `heart`: the middle of the ink on it, mm."""
+    """The part of a page that is clear of ink, in squares of _CELL; `heart`: the middle of the ink on it, mm.
 
-    def __init__(self, area: Rectangle, ink: Array) -> None:
+    `wood`: outlines of what is cut out, each (n, 2), mm on the page.
+    """
+
+    def __init__(self, area: Rectangle, ink: Array, wood: Sequence[Array] = ()) -> None:
         self._corner = np.array([area.left, area.bottom])
         count = np.maximum(np.floor(np.array([area.width, area.height]) / _CELL), 1.0).astype(np.intp)
         squares = np.floor((np.round(ink - self._corner, 4) + _OFF) / _CELL).astype(np.intp)
         squares = squares[np.all((squares >= 0) & (squares < count), axis=1)]
         taken = np.zeros((int(count[0]), int(count[1])))
         taken[squares[:, 0], squares[:, 1]] = 1.0
-        self._sums: Array = np.zeros((int(count[0]) + 1, int(count[1]) + 1))
-        self._sums[1:, 1:] = taken.cumsum(axis=0).cumsum(axis=1)
+        self._sums = _sums(taken)
+        self._on_wood: Array | None = None
+        if wood:
+            shape = int(count[1]), int(count[0])
+            within = [cells_within(outline, self._corner, shape, _CELL) for outline in wood]
+            self._on_wood = _sums(np.maximum(taken, ~np.any(within, axis=0).T))
         middle = squares.mean(axis=0) if len(squares) else count / 2
         self.heart: Array = self._corner + _CELL * middle
 
-    def nearest(self, size: tuple[float, float], off_border: float = 0.0) -> Array | None:
+    def nearest(self, size: tuple[float, float], on_wood: bool = False, off_border: float = 0.0) -> Array | None:
         """Return the middle of the clear box of a size (across, up), mm, that is nearest to the heart.
 
         It keeps `off_border` mm or more from the page's border.
         """
         wide, tall = (math.ceil(side / _CELL) for side in size)
-        sums = self._sums
-        if wide >= len(sums) or tall >= sums.shape[1]:
+        sums = self._on_wood if on_wood else self._sums
+        if sums is None or wide >= len(sums) or tall >= sums.shape[1]:
             return None
         under = sums[wide:, tall:] - sums[:-wide, tall:] - sums[wide:, :-tall] + sums[:-wide, :-tall]
         border = math.ceil(off_border / _CELL)
@@ -194,3 +212,10 @@ class Room:
         middles = self._corner + _CELL * (clear + np.array([wide, tall]) / 2)
         best: Array = middles[int(np.argmin(np.hypot(*(middles - self.heart).T).round(2)))]
         return best
+
+
+def _sums(taken: Array) -> Array:
+    """Return how much is taken below and left of each corner of squares, one row and column more."""
+    sums: Array = np.zeros((len(taken) + 1, taken.shape[1] + 1))
+    sums[1:, 1:] = taken.cumsum(axis=0).cumsum(axis=1)
+    return sums

@@ -3,7 +3,7 @@
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from itertools import groupby
+from itertools import groupby, product
 
 import numpy as np
 import shapely
@@ -54,6 +54,9 @@ _TO_LEADER = 2.0
 LEAST = 2.0
 """mm: height of capitals below which no label is set smaller to be whole."""
 
+_NEAR_LINE = 6.0
+"""mm from the line that a label with a leader names: next to it, where no leader is drawn."""
+
 _READABLE_FIRST = ((np.inf, 2.5), (LEAST,))
 """mm: heights of capitals, at most their own, that labels are tried in next to their lines and then led to them."""
 
@@ -62,6 +65,9 @@ _DRAWN_OFF = 8.0
 
 _BLOCK = 4
 """Rows from which on a block of labels stands by itself, and may be moved any way within the wood."""
+
+_APART = 2.0
+"""mm before and after a label that are kept clear of others that are moved, so that none runs on with another."""
 
 _ALONG = 50
 """Points along each edge of a label that are enough to notice it."""
@@ -111,7 +117,7 @@ def labels_made_whole(piece: Piece, layout: Tiling, text_width: TextWidth) -> Wh
     making = _Making(piece, layout, text_width, bool(doubtful))
     blocks = [block for block in making.cut if not making.is_made_whole(block)]
     left_out = {k for block in blocks for k in block if k not in making.shortened}
-    alone = doubtful - left_out
+    alone = doubtful - left_out - making.ways.keys()
     for k in sorted(alone):
         making.draw_off(k)
     kept = tuple(label for k, label in enumerate(making.labels) if k not in left_out)
@@ -145,14 +151,19 @@ def _as_listed(blocks: Sequence[Sequence[Label]]) -> tuple[str, ...]:
 def longer_leader(label: Label, moved: Label, text_width: TextWidth) -> Path | None:
     """Return what leads from the end of a label's leader to where it stands now; None where it has hardly moved.
 
-    It leads to where the leader met the label, or to the label's nearest side where it would run through the label.
+    It leads to where the leader met the label; to the label's nearest side where it would run through the label, or
+    if the label says to which line it leads.
     """
     if not label.has_leader or math.dist(label.at, moved.at) < _AT_ITS_PLACE:
         return None
     tail, end = leader_end(label), leader_end(moved)
     box = shapely.Polygon(label_boxes([moved], text_width)[0])
-    if shapely.LineString([tail, end]).intersects(box):
-        around = box.buffer(_TO_LEADER / 2, join_style="mitre")
+    around = box.buffer(_TO_LEADER / 2, join_style="mitre")
+    if label.line is not None:
+        line = shapely.LineString(line_of(label))
+        if line.distance(shapely.Point(tail)) <= _NEAR_LINE:
+            return leader(shapely.get_coordinates(shapely.shortest_line(around, line)))
+    if label.line is not None or shapely.LineString([tail, end]).intersects(box):
         end = shapely.get_coordinates(shapely.shortest_line(shapely.Point(tail), around))[1]
     return Path(np.array([tail, end]), Role.NOTE)
 
@@ -200,14 +211,17 @@ class _Making:
         """Return whether a block was made whole: off all joints, or if it must be across one that it is whole on."""
         own = block[0] if self.labels[block[0]].line is not None else None
         if own is not None and self._is_at_line(own):
-            return True
+            return own not in self.shortened
         if (
             self._is_moved_off(block, self._inside)
             or self._is_whole(block, self._across)
             or self._is_moved_off(block, self._across)
         ):
             return True
-        if own is not None and self._is_next_to_line(own, (np.inf, 2.5, LEAST), is_short=True):
+        heights = np.inf, 2.5, LEAST
+        if own is not None and any(
+            self._is_next_to_line(own, heights, sheets, is_short=True) for sheets in (self._inside, self._across)
+        ):
             self.shortened.add(own)
         return False
 
@@ -227,51 +241,59 @@ class _Making:
         label = self.labels[k]
         if not label.has_leader and self._is_moved([k], self._inside.that_show(self._at_lines[k][None]), False):
             return True
-        for heights in _READABLE_FIRST:
-            if self._is_next_to_line(k, heights):
-                self.ways |= {k: np.empty((0, 2))} if label.has_leader else {}
+        for text in dict.fromkeys((label.text, label.short or label.text)) if label.has_leader else (label.text,):
+            self.labels[k] = replace(label, text=text)
+            for sheets, heights in product((self._inside, self._across), _READABLE_FIRST):
+                if self._is_next_to_line(k, heights, sheets):
+                    self.ways |= {k: np.empty((0, 2))} if label.has_leader else {}
+                elif not self._is_led(k, heights, sheets):
+                    continue
+                self.shortened |= {k} if text != label.text else set()
                 return True
-            if self._is_led(k, heights):
-                return True
+        self.labels[k] = label
         return False
 
-    def _is_led(self, k: int, heights: Sequence[float]) -> bool:
+    def _is_led(self, k: int, heights: Sequence[float], sheets: Sheets) -> bool:
         """Return whether a label has room at the end of a leader to its line; then it stands there.
 
-        Its leader crosses no other label, no line that another one names, no ring and no outline.
+        Its leader crosses no other label, no line that another one names, no ring that is scribed, and leads into no
+        outline.
         """
         label, boxes = self.labels[k], np.delete(self._boxes, k, axis=0)
         own = shapely.LineString(line_of(label))
         lines = [shapely.LineString(line_of(self.labels[owner])) for owner in self._at_lines]
         fences: list[shapely.Geometry] = [line for line in lines if shapely.hausdorff_distance(line, own) > SAME]
-        fences += [shapely.LinearRing(path.points) for path in self._piece.paths if path.closed]
+        fences += [
+            shapely.LinearRing(path.points) for path in self._piece.paths if path.closed and _shuts_in(path, own)
+        ]
         tree = shapely.STRtree(
             [*fences, *shapely.polygons(boxes), *map(shapely.LineString, filter(len, self.ways.values()))]
         )
         obstacles = self._obstacles([k], 2.0 * float(np.ptp(self._boxes[k], axis=0).max()) + BLOCK_FARTHEST)
         for led in led_to_line(label, heights, self._text_width):
-            sheets = self._inside.that_show(led.tip[None]), self._across.that_show(led.tip[None])
+            if len(tree.query(shapely.Point(led.tip), predicate="dwithin", distance=CLEAR)):
+                continue  # all leaders end there
 
-            def is_clear(shift: Array, led: Led = led) -> bool:
-                way = shapely.LineString(led.way(shift))
-                return len(tree.query(way, predicate="dwithin", distance=CLEAR)) == 0
+            def are_clear(shifts: Array, led: Led = led) -> NDArray[np.bool_]:
+                crossing = tree.query(shapely.linestrings(led.ways(shifts)), predicate="dwithin", distance=CLEAR)[0]
+                return np.bincount(crossing, minlength=len(shifts)) == 0
 
             box = label_boxes([led.label], self._text_width)
-            shift = first_free(box, led.label.angle, led.shifts, obstacles, sheets, is_clear)
+            shift = first_free(box, led.label.angle, led.shifts, obstacles, sheets.that_show(led.tip[None]), are_clear)
             if shift is not None:
-                self.ways[k] = led.way(shift)
+                (self.ways[k],) = led.ways(shift[None])
                 self._boxes[k] = box[0]
                 self.labels[k] = led.label
                 self._letters[[k]] = _outlines(box)
                 return self._shifted([k], shift)
         return False
 
-    def _is_next_to_line(self, k: int, heights: Sequence[float], is_short: bool = False) -> bool:
+    def _is_next_to_line(self, k: int, heights: Sequence[float], sheets: Sheets, is_short: bool = False) -> bool:
         """Return whether a label, or its short form, has room next to its line elsewhere; then it stands there."""
         label = self.labels[k]
         reach = float(np.ptp(line_of(label), axis=0).max()) + 2.0 * float(np.ptp(self._boxes[k], axis=0).max())
         obstacles = self._obstacles([k], reach)
-        sheets = [one.that_show(line_of(label)) for one in (self._inside, self._across)]
+        sheets = sheets.that_show(line_of(label))
         for other, shifts in next_to_line(label, is_short, heights, self._text_width):
             box = label_boxes([other], self._text_width)
             shift = first_free(box, other.angle, shifts, obstacles, sheets)
@@ -292,10 +314,11 @@ class _Making:
             swept = self._boxes[k].copy()
             swept[[1, 2] if away > 0.0 else [0, 3]] += away * far * ahead
             aside = np.array([[0.0], [1.0], [-1.0], [2.0], [-2.0]]) * reading_way(label.angle + math.pi / 2)
-            free = first_free(swept[None], label.angle, aside, obstacles, (self._inside, self._across))
-            if free is not None:
-                self._shifted([k], away * far * ahead[0] + free)
-                return
+            for sheets in (self._inside, self._across):
+                free = first_free(swept[None], label.angle, aside, obstacles, sheets)
+                if free is not None:
+                    self._shifted([k], away * far * ahead[0] + free)
+                    return
 
     def _is_moved_off(self, block: Sequence[int], sheets: Sheets) -> bool:
         """Return whether moving a block's rows, and setting them smaller as need be, made them whole in some way."""
@@ -369,18 +392,25 @@ class _Making:
 
     def _obstacles(self, block: Sequence[int], reach: float) -> Array:
         """Return points of all that is drawn or written within `reach` mm of a block, shape (n, 2), mm."""
-        return np.concatenate([self._drawn.near(self._boxes[block], reach), self._letters_near(block, reach)])
+        ways = [np.linspace(way[0], way[1], _ALONG) for way in self.ways.values() if len(way)]
+        return np.concatenate([self._drawn.near(self._boxes[block], reach), self._letters_near(block, reach), *ways])
 
     def _letters_near(self, block: Sequence[int], reach: float) -> Array:
         """Return points of all other labels within `reach` mm of a block, shape (n, 2), mm."""
         within = near_boxes((self._boxes[:, 0] + self._boxes[:, 2]) / 2, self._boxes[block], reach + self._longest)
         within[block] = False
-        ways = [np.linspace(way[0], way[1], _ALONG) for way in self.ways.values() if len(way)]
-        return np.concatenate([self._letters[within].reshape(-1, 2), *ways])
+        return np.asarray(self._letters[within].reshape(-1, 2))
 
     def _fences_near(self, boxes: Array, reach: float) -> Fence:
         """Return points of outlines that a label may not be moved over, given how far it may be moved, mm."""
         return None, self._fences.near(boxes, reach + FINE + float(np.ptp(boxes, axis=(0, 1)).max()))
+
+
+def _shuts_in(path: Path, line: shapely.LineString) -> bool:
+    """Return whether a leader to a line may not cross a closed path: a scribed ring, or an outline round the line."""
+    if path.role is Role.CUT:
+        return bool(shapely.Polygon(path.points).buffer(SAME).contains(line))
+    return path.role is Role.SCRIBE
 
 
 def _is_parted(shown: NDArray[np.bool_]) -> bool:
@@ -420,8 +450,11 @@ def _drawn(piece: Piece, layout: Tiling) -> Array:
 
 
 def _outlines(boxes: Array) -> Array:
-    """Return points along the edges and the middle of labels' boxes (k, 4, 2), shape (k, 3 · _ALONG, 2), mm."""
+    """Return points along the edges and the middle of labels' boxes (k, 4, 2), and of what is kept clear before and
+    after them, shape (k, 3 · _ALONG, 2), mm."""
     along = np.linspace(0.0, 1.0, _ALONG)[:, None]
-    begins, ends = boxes[:, None, 0], boxes[:, None, 1]
-    lower, up = begins + along * (ends - begins), boxes[:, None, 3] - begins
+    begins, ends, up = boxes[:, None, 0], boxes[:, None, 1], boxes[:, None, 3] - boxes[:, None, 0]
+    apart = (ends - begins) * (_APART / np.linalg.norm(ends - begins, axis=2, keepdims=True))
+    begins, ends = begins - apart, ends + apart
+    lower = begins + along * (ends - begins)
     return np.concatenate([lower, lower + up / 2, lower + up], axis=1)

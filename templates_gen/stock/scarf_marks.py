@@ -7,6 +7,7 @@ from itertools import product
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.drawing.clear_space import cells_within
 from templates_gen.drawing.marks import HANGS, LINE_PITCH, STANDS, block_at, label_boxes, letters_width
 from templates_gen.drawing.piece import Label, Path, Piece, Role
 from templates_gen.errors import StockError
@@ -63,7 +64,7 @@ class _Clear:
         low = y.min() + CELL * np.floor((np.minimum(y[:-1], y[1:])[seen].min() - y.min()) / CELL)
         self._corner = np.array([left, low])
         shape = int((np.maximum(y[:-1], y[1:])[seen].max() - low) / CELL) + 1, int((right - left) / CELL) + 1
-        taken = ~_wood(outline, self._corner, shape)
+        taken = ~cells_within(outline, self._corner, shape, CELL)
         points = np.concatenate([_along(paths, left, right), _over(labels, left, right)])
         columns, rows = np.floor((points - self._corner) / CELL).astype(np.int64).T
         seen = (columns >= 0) & (columns < shape[1]) & (rows >= 0) & (rows < shape[0])
@@ -125,21 +126,6 @@ def _room(
         return None
     best = int(far.argmin())
     return np.array([along[best], up[best]])
-
-
-def _wood(outline: Array, corner: Array, shape: tuple[int, int]) -> Flags:
-    """Return which cells have their middles on the wood, by how often the outline crosses a column below them."""
-    starts = (outline - corner) / CELL - 0.5
-    ends = np.roll(starts, -1, axis=0)
-    low, high = np.minimum(starts[:, 0], ends[:, 0]), np.maximum(starts[:, 0], ends[:, 0])
-    first = np.clip(np.ceil(low), 0, shape[1]).astype(np.int64)
-    counts = np.maximum(np.clip(np.ceil(high), 0, shape[1]).astype(np.int64) - first, 0)
-    side = np.repeat(np.arange(len(starts)), counts)
-    column = first[side] + np.arange(len(side)) - np.repeat(np.cumsum(counts) - counts, counts)
-    share = (column - starts[side, 0]) / (ends[side, 0] - starts[side, 0])
-    row = np.clip(np.ceil(starts[side, 1] + share * (ends[side, 1] - starts[side, 1])), 0, shape[0]).astype(np.int64)
-    turns = np.bincount(row * shape[1] + column, minlength=(shape[0] + 1) * shape[1]).reshape(-1, shape[1])
-    return np.logical_xor.accumulate(turns[:-1] % 2 == 1, axis=0)
 
 
 def _along(paths: Sequence[Path], left: float, right: float) -> Array:

@@ -16,7 +16,7 @@ from templates_gen.stock.plan import EDGE, PlankingPlan, Stock, plan_as_built, p
 from templates_gen.stock.rough import sawn_lines
 from templates_gen.stock.scarf_marks import Pattern, pattern
 from templates_gen.templates.bevels.board import bevel_boards
-from templates_gen.templates.bevels.depth_lines import take_off_comb, with_depth_lines
+from templates_gen.templates.bevels.depth_lines import depth_runs, take_off_comb, times_depth, with_depth_lines
 from templates_gen.templates.bevels.facts import LandFacts, all_land_facts, geralds_of
 from templates_gen.templates.bevels.gauges import bevel_set_pieces, gauge_pieces
 from templates_gen.templates.bevels.gerald_cards import gerald_blocks, gerald_pieces
@@ -91,8 +91,14 @@ class Planked:
     @cached_property
     def pattern(self) -> Callable[[int], Pattern]:
         """What returns the template of a strake by its number, from 1."""
-        strakes, draw = self.boat.strakes, partial(strake_piece, self.boat, hand=self.hand)
-        return cache(lambda number: pattern(self.plan, strakes[number - 1], draw, partial(sawn_lines, self.boat)))
+        strakes, sawn, times = self.boat.strakes, partial(sawn_lines, self.boat), times_depth(self.boat)
+
+        def made(number: int) -> Pattern:
+            depths = depth_runs(self.boat, number, times) if number < len(strakes) else ()
+            draw = partial(strake_piece, self.boat, hand=self.hand, kept_whole=depths)
+            return pattern(self.plan, strakes[number - 1], draw, sawn)
+
+        return cache(made)
 
     @property
     def patterns(self) -> tuple[Pattern, ...]:

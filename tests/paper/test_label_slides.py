@@ -193,7 +193,8 @@ def test_a_block_is_parted_where_no_sheet_shows_all_of_it() -> None:
 def test_the_outline_of_a_label_is_noticed_at_its_edges_and_in_its_middle() -> None:
     (points,) = _outlines(box(10.0, 20.0, 49.0, 6.0, 0.3)[None])
     across = turn(-0.3).apply(points)
-    assert across[:50] == pytest.approx(np.stack([10.0 + np.arange(50.0), np.full(50, 20.0)], axis=1))
+    # two millimetres before and after it are kept clear, so that no other runs on with it
+    assert across[:50] == pytest.approx(np.stack([np.linspace(8.0, 61.0, 50), np.full(50, 20.0)], axis=1))
     assert across[50:100] == pytest.approx(across[:50] + np.array([0.0, 3.0]))
     assert across[100:] == pytest.approx(across[:50] + np.array([0.0, 6.0]))
 
@@ -238,9 +239,9 @@ def test_a_label_that_finds_no_room_off_the_joint_stays_where_both_sheets_show_i
 
 
 def test_a_label_gives_way_to_another_and_takes_the_room_that_it_has_left() -> None:
-    # The first lies over the second and has it ahead, so that it goes back until it ends half a millimetre before it,
-    # at 87; the second then has its way free to 96.
-    assert moved(label("abcdefghij", 86.0, 40.0), label("abcdefghij", 88.0, 41.0)) == [-19.0, 8.0]
+    # The first lies over the second and has it ahead, so that it goes back until it ends two and a half millimetres
+    # before it, at 87; the second then has its way free to 96.
+    assert moved(label("abcdefghij", 86.0, 40.0), label("abcdefghij", 90.0, 41.0)) == [-19.0, 6.0]
     # one above the other both go the same way
     assert moved(label("abcdefghij", 86.0, 40.0), label("abcdefghij", 88.0, 60.0)) == [10.0, 8.0]
 

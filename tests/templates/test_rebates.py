@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 from shapely import Polygon
 
+from templates_gen.about import ENDS
 from templates_gen.drawing.piece import Piece, PrintSet, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_bottom import flat_bottom
@@ -272,7 +273,7 @@ def test_past_the_last_card_the_keel_s_table_gives_the_angle_at_the_transom() ->
     found = boat("pram")
     (table,) = [table for table in rebate_tables(found) if table.title == "Keel and hog"]
     notes = " ".join(table.notes)
-    for end, whose, way in (("fore", "fore", "forward"), ("aft", "after", "aft")):
+    for end, other, (whose, way) in zip(ENDS, ENDS[::-1], (("fore", "forward"), ("after", "aft")), strict=True):
         # The angle of the garboard's face to the keel's side, square to the rabbet line, a millimetre from the end.
         u = np.array(
             [found.shell.u_end(end) * (1.0 - 1e-4) + 1e-4 * found.shell.u_end("aft" if end == "fore" else "fore")]

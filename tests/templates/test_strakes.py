@@ -394,7 +394,7 @@ def test_where_a_land_is_hollow_both_strakes_tell_which_edge_is_planed() -> None
     left = [label.text for label in lower.labels if "LEAVE THIS EDGE, plane strake 2 INSIDE" in label.text]
     planed = [label.text for label in upper.labels if "plane THIS EDGE INSIDE" in label.text]
     for texts in (left, planed):
-        assert texts[0].startswith("land 1 hollow: from here aft")
+        assert texts[0].startswith("land 1 hollow: from here to the gerald")
         assert len(texts) > 1
 
 

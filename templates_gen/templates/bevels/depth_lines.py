@@ -8,10 +8,11 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
 from templates_gen.about import About
-from templates_gen.drawing.marks import letters_width, line
+from templates_gen.drawing.marks import HANGS, STANDS, label_boxes, letters_width, line
 from templates_gen.drawing.piece import Folio, Label, Path, Piece, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.places import gerald_start, ruling_at_length
@@ -35,7 +36,7 @@ _SOME = 16
 """Of so many points one shows whether lettering may be near."""
 _CLEAR_OF_EDGE, _FROM_END = 2.0, 10.0
 _COMB_WIDE, _SMALL = 62.0, 2.2
-_NAME, _NAMED, _EVERY, _NEAR, _BETWEEN = 2.0, 3.5, 150.0, 12.0, 8.0
+_NAME, _NAMED, _EVERY, _CLEAR, _BETWEEN = 2.0, 3.5, 220.0, 0.8, 8.0
 
 _NOTE = (
     "The thin line between the lap line and the SHEER edge shows what the bevel takes off at the edge: lay the "
@@ -77,32 +78,55 @@ def _with_line(boat: Boat, piece: Piece, times: int) -> Piece:
     if number is None or number >= boat.shell.planking.strakes:
         return piece
     names = [name for run in depth_runs(boat, number, times, _NAMED / times) for name in _names(run, times, piece)]
-    paths = depth_paths(boat, number, times, (*piece.labels, *names))
+    paths = depth_paths(boat, number, times, piece.labels)
     if not paths:
         return piece
     return replace(piece, paths=(*piece.paths, *paths), labels=(*piece.labels, *names), notes=(*piece.notes, _NOTE))
 
 
 def _names(points: Array, times: int, piece: Piece) -> tuple[Label, ...]:
-    """What the line is, written in gaps of it where neither lettering nor a line across the strake is near."""
-    text, names = f"off ×{times}", []
-    half = letters_width(text, _NAME) / 2 + 2.0
-    across = np.concatenate([path.points for path in piece.paths if len(path.points) == 2])
-    taken = _under_letters(points, piece.labels, _NAME)
+    """What the line is and how it is read, close along it and over nothing else, about once on a sheet.
+
+    Where there is no room for all of it on the length of a sheet, it is what the line is.
+    """
+    texts, names = (f"off ×{times}: read with the comb", f"off ×{times}"), []
+    drawn = _drawn(piece)
     last = -np.inf
     for at in points[:: int(_BETWEEN / _SPACING)]:
         if at[0] - last < _EVERY:
             continue
-        near = np.abs(points[:, 0] - at[0]) < half
-        is_free = points[near][0, 0] < at[0] - 0.7 * half and points[near][-1, 0] > at[0] + 0.7 * half
-        if not is_free or taken[near].any() or (np.abs(across - at) < (half, _NEAR)).all(axis=1).any():
-            continue
-        step = points[near][-1] - points[near][0]
-        angle = float(np.arctan2(step[1], step[0]))
-        base = at - 0.5 * _NAME * np.array([-np.sin(angle), np.cos(angle)])
-        names.append(Label(text, (float(base[0]), float(base[1])), _NAME, angle, "middle"))
-        last = at[0]
+        text = texts[int(at[0] - max(last, points[0, 0]) > 1.5 * _EVERY)]
+        for label in _beside(points, at, text):
+            box = shapely.Polygon(label_boxes([label])[0])
+            if not len(drawn.query(box, predicate="dwithin", distance=_CLEAR)):
+                names.append(label)
+                last = at[0]
+                break
     return tuple(names)
+
+
+def _drawn(piece: Piece) -> shapely.STRtree:
+    """All lines and labels of a piece."""
+    lines = [np.append(path.points, path.points[:1], axis=0) if path.closed else path.points for path in piece.paths]
+    owners = np.repeat(np.arange(len(lines)), [len(line) for line in lines])
+    return shapely.STRtree(
+        [*shapely.linestrings(np.concatenate(lines), indices=owners), *shapely.polygons(label_boxes(piece.labels))]
+    )
+
+
+def _beside(points: Array, at: Array, text: str) -> tuple[Label, ...]:
+    """A name above a line and under it, its middle at a point of it; none where the line ends within its length."""
+    half = letters_width(text, _NAME) / 2
+    near = points[np.abs(points[:, 0] - at[0]) < half]
+    if near[-1, 0] - near[0, 0] < 1.7 * half:
+        return ()
+    step = near[-1] - near[0]
+    angle = float(np.arctan2(step[1], step[0]))
+    up = np.array([-np.sin(angle), np.cos(angle)])
+    over = ((near - at) @ up).max() + _CLEAR + HANGS * _NAME
+    under = ((near - at) @ up).min() - _CLEAR - STANDS * _NAME
+    bases = (at + off * up for off in (over, under))
+    return tuple(Label(text, (float(x), float(y)), _NAME, angle, "middle", room=_EVERY / 2) for x, y in bases)
 
 
 def depth_paths(boat: Boat, land: int, times: int, labels: Sequence[Label] = ()) -> tuple[Path, ...]:

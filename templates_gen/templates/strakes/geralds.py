@@ -1,21 +1,17 @@
 """What is written on a strake's geralds: where each starts, and what comes off at each line across it."""
 
-import math
 from collections.abc import Sequence
 from dataclasses import replace
 
-from templates_gen.drawing.marks import letters_width
+from templates_gen.drawing.piece import Role
 from templates_gen.geometry.strake_marks import Gerald
 from templates_gen.notation import Notation
 from templates_gen.templates.bevels.facts import QUARTER_NAMES
 from templates_gen.templates.strakes.lettering import Array, Lettering
-from templates_gen.templates.strakes.lines import Shape
+from templates_gen.templates.strakes.lines import StrakeLines
 
 _HEIGHTS = (3.0, 2.5)
 """Heights of capitals that figures are tried in, mm."""
-
-_PAD = " " * 7
-"""As wide as words are kept from the figures of another line: three times as wide as from their own line."""
 
 GERALD_NOTE = (
     "1/4, 1/2, 3/4 and end name the line across the gerald that the figures are for, counted from where it starts. "
@@ -31,10 +27,11 @@ HELD_NOTE = (
 """How a measured plank's bevel runs on into a gerald."""
 
 
-def write_geralds(notation: Notation, lines: Shape, letters: Lettering) -> None:
+def write_geralds(notation: Notation, lines: StrakeLines, letters: Lettering) -> None:
     """Write each line's name and depths on its side toward the middle of the strake, or at a leader from there."""
     edges = [(edge, face) for edge, face in ((lines.upper, "off"), (lines.lower, "inside off")) if edge is not None]
     across = [line for edge, _ in edges for gerald in edge.geralds for line in _lines(gerald)]
+    across += [path.points for path in lines.paths if path.closed and path.role is Role.SCRIBE]  # timbers' rings
     for edge, face in edges:
         for gerald in edge.geralds:
             side = 1.0 if gerald.end == "fore" else -1.0
@@ -56,26 +53,17 @@ def _write_start(notation: Notation, gerald: Gerald, face: str, letters: Letteri
     inner = "lap line" if face == "off" else "short dashes"
     sides = (1.0, -1.0) if gerald.end == "fore" else (-1.0, 1.0)
     figures = f"{face}: edge{notation.between_depths}{inner}, {notation.depth_unit}"
-    text, start = "gerald starts", gerald.start
+    start, text = gerald.start, "gerald starts"
     deep = abs(float(start[1, 1] - start[0, 1]))
-    is_next = any(_is_set_apart(text, start, deep, side, letters) for side in sides) or any(
-        letters.next_to(text, start, _HEIGHTS, deep, (side,)) for side in sides
-    )
-    is_next or any(letters.to_one_side(text, start, _HEIGHTS, side, others) for side in sides)
+    texts = (f"{text}: plane to its depths", text) if gerald.hollow > 0.0 else (text,)
+    for text in texts:
+        if any(letters.next_to(text, start, _HEIGHTS, deep, (side,)) for side in sides):
+            letters.labels[-1] = letters.labels[-1].next_to(start)
+            break
+        if any(letters.to_one_side(text, start, _HEIGHTS, side, others) for side in sides):
+            break
+    if gerald.hollow > 0.0 and face != "off":
+        text = f"hollow: {face} {notation.depths_of(gerald.hollow)} at the edge"
+        any(letters.to_one_side(text, start, _HEIGHTS, side, others) for side in reversed(sides))
     if any(letters.next_to(figures, gerald.start, _HEIGHTS, 30.0, (side,)) for side in sides):
         letters.labels[-1] = replace(letters.labels[-1], kind="name")  # true of the whole gerald, not at one place
-
-
-def _is_set_apart(text: str, line: Array, deep: float, side: float, letters: Lettering) -> bool:
-    """Whether words found room on one side of a line, and farther from other lettering than from it.
-
-    Figures of another line in the same row would else be read as theirs.
-    """
-    padded = f"{text}{_PAD}" if side > 0.0 else f"{_PAD}{text}"
-    if not letters.next_to(padded, line, _HEIGHTS, deep, (side,)):
-        return False
-    label = letters.labels[-1]
-    run = 0.0 if side > 0.0 else letters_width(_PAD, label.height)
-    at = (label.at[0] + run * math.cos(label.angle), label.at[1] + run * math.sin(label.angle))
-    letters.labels[-1] = replace(label, text=text, at=at)
-    return True

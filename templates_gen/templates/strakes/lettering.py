@@ -11,7 +11,7 @@ import shapely
 from numpy.typing import NDArray
 
 from templates_gen.drawing.clear_space import ClearSpace
-from templates_gen.drawing.marks import HANGS, LINE_PITCH, STANDS, arrow, block_at, letters_width
+from templates_gen.drawing.marks import HANGS, LINE_PITCH, STANDS, arrow, block_at, label_boxes, letters_width
 from templates_gen.drawing.piece import Label, Path
 from templates_gen.templates.strakes.leaders import (
     GAP,
@@ -33,6 +33,9 @@ ALONG = 180.0
 _STRAIGHT = 0.05
 """Greatest change of the spine's slope under half a line of text next to a tick."""
 
+APART = 5.0
+"""Least clear space before and after words that stand along a line, so that none runs on with another, mm."""
+
 _INWARD = 2.0
 """Steps from an edge inward in the search for room, mm."""
 
@@ -49,6 +52,18 @@ class Lettering:
         self.space = space
         self.labels: list[Label] = []
         self.leaders: list[Path] = []
+
+    def clear_of(self, lines: Sequence[Array]) -> "Lettering":
+        """Return lettering of the same strake, whose labels are these too, that keeps clear of more lines."""
+        other = Lettering(self.space.with_lines(lines))
+        other.labels, other.leaders = self.labels, self.leaders
+        return other
+
+    def keep_off(self, label: Label) -> None:
+        """Count a label as taken that was put down where more is kept clear of."""
+        corners = label_boxes([label])[0]
+        middle = (corners[[0, 1]] + corners[[3, 2]]) / 2
+        self.space.block(*np.stack([corners[[0, 1]], middle, corners[[3, 2]]], axis=1))
 
     def level(self, text: str, height: float, middle: float, base: float, on_wood: bool) -> bool:
         """Put a measure level about x = `middle` on a baseline at the height `base`, if it is clear there."""
@@ -100,7 +115,7 @@ class Lettering:
             at, above = x + slant * inward, start + up * inward
             for side in sides:
                 left = at + aside if side > 0.0 else at - aside - width
-                if self._put(text, height, width, left, above, slope):
+                if self._put(text, height, left, above, slope, side):
                     return True
         return False
 
@@ -145,7 +160,7 @@ class Lettering:
         clear = self._clear(height, width, left, above, slope)
         lines = [*others, *(path.points for path in self.leaders)]
         for place in clear[uncrossed(leaders[clear], self.labels, lines)].tolist():
-            if self._put(text, height, width, float(left[place]), float(above[place]), slope):
+            if self._put(text, height, float(left[place]), float(above[place]), slope):
                 self._draw_leader(leaders[place])
                 return True
         return False
@@ -172,7 +187,7 @@ class Lettering:
         width, tall = letters_width(text, height), (HANGS + STANDS) * height + 2.0 * GAP
         for side in sides:
             over = 1.1 if side > 0.0 else -2.1 - tall
-            middle = self.space.nearest_on_lane(x, reach, line, over, width + 2.0 * GAP, tall)
+            middle = self.space.nearest_on_lane(x, reach, line, over, width + 2.0 * APART, tall)
             if middle is not None:
                 base = float(np.interp(middle, line[:, 0], line[:, 1])) + over + GAP + HANGS * height
                 near = np.interp([middle - 5.0, middle + 5.0], line[:, 0], line[:, 1])
@@ -186,7 +201,7 @@ class Lettering:
         drops = np.cumsum([0.0, *(LINE_PITCH * max(a[1], b[1]) for a, b in pairwise(lines))]).tolist()
         below = drops[-1] + HANGS * lines[-1][1]
         tall = STANDS * lines[0][1] + below
-        found = self.room(x, reach, max(widths), tall)
+        found = self.room(x, reach, max(widths) + 2.0 * APART, tall)
         if found is None:
             return False
         middle, y = found
@@ -217,19 +232,28 @@ class Lettering:
         return np.flatnonzero(self.space.clear(*_box(height, width, middle, above, turned, bent)))
 
     def _put(
-        self, text: str, height: float, width: float, left: float, above: float, slope: float | None = None
+        self,
+        text: str,
+        height: float,
+        left: float,
+        above: float,
+        slope: float | None = None,
+        side: float = 0.0,
     ) -> bool:
         """Put a line of text, its baseline `above` mm over the spine at its middle, if it is clear there.
 
-        It runs along the spine, or with a slope of its own.
+        It runs along the spine, or with a slope of its own. On one `side` of it, aft for +1, it keeps APART.
         """
+        width = letters_width(text, height)
         middle = left + width / 2
         fore, aft = self.space.slope(middle - width / 2), self.space.slope(middle + width / 2)
         turned = (fore + aft) / 2 if slope is None else slope
         bent = max(abs(fore - turned), abs(aft - turned))
         if slope is None and bent > _STRAIGHT:
             return False
-        if not self.space.take(*_box(height, width, middle, above, turned, 0.0 if slope is None else bent)):
+        first, last, low, high = _box(height, width, middle, above, turned, 0.0 if slope is None else bent)
+        first, last = first - (APART if side < 0.0 else 0.0), last + (APART if side > 0.0 else 0.0)
+        if not self.space.take(first, last, low, high):
             return False
         self._write(text, height, middle, width, self.space.spine(middle) + above, turned)
         self.labels[-1] = replace(self.labels[-1], kind="measure")

@@ -6,8 +6,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.about import EndName
+from templates_gen.about import ENDS, EndName
 from templates_gen.drawing.piece import Path, Role
+from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.fastenings import Rivets, rivets
 from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.geometry.setting_out import SettingOut
@@ -22,7 +23,8 @@ from templates_gen.geometry.strake_marks import (
 )
 from templates_gen.hull.model import Hull
 from templates_gen.notation import Notation
-from templates_gen.stock.rough import net_forefoots, rough_lines
+from templates_gen.stock.rough import net_forefoots, rough_end, rough_lines, steam_ends
+from templates_gen.templates.strakes.keel_edge import KeelEdge, keel_edge
 from templates_gen.units import MM_PER_INCH
 
 Array = NDArray[np.float64]
@@ -68,6 +70,9 @@ class Shape:
         Ends at which the lower edge runs round a forefoot and is net.
     named : tuple of (str, Array)
         Further lines across it that say what they are, each shape (n, 2).
+    outside : tuple of (str, EndName, Array)
+        What is to be left outside an end's line, shape (2, 2), and where that line runs.
+    keel_edge : KeelEdge or None
     """
 
     number: int
@@ -85,6 +90,8 @@ class Shape:
     rivets_name: str = "rivets"
     forefoots: tuple[EndName, ...] = ()
     named: tuple[tuple[str, Array], ...] = ()
+    outside: tuple[tuple[str, EndName, Array], ...] = ()
+    keel_edge: KeelEdge | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -125,9 +132,18 @@ class StrakeLines(Shape):
 
 
 def strake_lines(
-    hull: Hull, strake: FlatStrake, out: SettingOut, clear: Clear = (), scarfs: Sequence[Path] = ()
+    hull: Hull,
+    strake: FlatStrake,
+    out: SettingOut,
+    clear: Clear = (),
+    scarfs: Sequence[Path] = (),
+    boat: Boat | None = None,
 ) -> StrakeLines:
-    """Return one strake's template before it is lettered, with its scarfs' lines where it has any."""
+    """Return one strake's template before it is lettered, with its scarfs' lines where it has any.
+
+    For a strake as it is drawn `boat` is given, too: what is left outside to bend it with steam, and how the edge of
+    a garboard on a hog is planed.
+    """
     shape = Shape(
         number=strake.number,
         lap=hull.planking.lap_on(strake.number),
@@ -142,8 +158,20 @@ def strake_lines(
         hollow_depths=hollow_depths(strake, out.ticks),
         rivets=rivets(strake, clear),
         forefoots=net_forefoots(hull, strake),
+        outside=_left_for_steam(hull, strake, steam_ends(boat, strake.number)) if boat is not None else (),
+        keel_edge=keel_edge(boat, strake) if boat is not None else None,
     )
     return lines_of(shape, out, hull.notation, scarfs)
+
+
+def _left_for_steam(hull: Hull, strake: FlatStrake, steam: float) -> tuple[tuple[str, EndName, Array], ...]:
+    """What is left outside both ends' rough lines to bend a strake with steam, and the middle third of each line."""
+    if steam == 0.0:
+        return ()
+    text = f"STEAM: leave {hull.notation.spoken_length(steam)} more outside this line"
+    ends = {end: rough_end(hull, strake, end) for end in ENDS}
+    thirds = {end: [len(points) // 3, -1 - len(points) // 3] for end, points in ends.items()}
+    return tuple((text, end, points[thirds[end]]) for end, points in ends.items())
 
 
 def lines_of(shape: Shape, out: SettingOut, notation: Notation, scarfs: Sequence[Path] = ()) -> StrakeLines:
@@ -156,6 +184,7 @@ def lines_of(shape: Shape, out: SettingOut, notation: Notation, scarfs: Sequence
         *shape.rough,
         *_edge_paths(shape.upper, Role.SCRIBE),
         *_edge_paths(shape.lower, Role.FAR),
+        *_keel_edge_paths(shape.keel_edge),
         *_tick_paths(out.ticks),
         *(Path(points, Role.SCRIBE) for points in between),
         *_rivet_paths(shape.rivets),
@@ -201,6 +230,15 @@ def _edge_paths(edge: Edge | None, role: Role) -> list[Path]:
     for gerald in edge.geralds:
         across += [gerald.start, *(quarter.line for quarter in gerald.quarters[:-1])]
     return [Path(edge.inner_line, role), *(Path(line, role) for line in across)]
+
+
+def _keel_edge_paths(planed: KeelEdge | None) -> list[Path]:
+    """The line to which the lower edge's inner arris is planed back, and across it where the edge stays square."""
+    if planed is None:
+        return []
+    kept = [k for k, member in zip((0, -1), planed.rebate_in, strict=True) if member]
+    across = [np.stack([planed.edge[k], planed.line[k]]) for k in kept]
+    return [Path(planed.line, Role.FAR), *(Path(line, Role.FAR) for line in across)]
 
 
 def _tick_paths(ticks: tuple[Tick, ...]) -> list[Path]:

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from templates_gen.about import About, Hand
 from templates_gen.drawing.piece import Facing, Hole, Path, Piece
@@ -15,6 +16,7 @@ from templates_gen.hull.model import Hull
 from templates_gen.notation import Notation
 from templates_gen.stock.rough import FLAT_BOTTOM_PROUD, net_forefoots, rough_board, sawn_lines, steam_ends
 from templates_gen.templates.strakes.geralds import GERALD_NOTE
+from templates_gen.templates.strakes.keel_edge import KEEL_EDGE_NOTE
 from templates_gen.templates.strakes.lines import (
     Clear,
     StrakeLines,
@@ -23,18 +25,26 @@ from templates_gen.templates.strakes.lines import (
 from templates_gen.templates.strakes.words import strake_words
 from templates_gen.words import piece_name
 
+Array = NDArray[np.float64]
+
 
 def strake_piece(
-    boat: Boat, strake: FlatStrake, clear: Clear = (), scarfs: Sequence[Path] = (), hand: Hand | None = None
+    boat: Boat,
+    strake: FlatStrake,
+    clear: Clear = (),
+    scarfs: Sequence[Path] = (),
+    hand: Hand | None = None,
+    kept_whole: Sequence[Array] = (),
 ) -> Piece:
     """Return the template of one strake, its rivets' holes clear of the feather edges of scarfs, reaches of x, mm.
 
-    `scarfs` are the lines of its own scarfs. `hand` is the side that it is for, if it does not serve both.
+    `scarfs` are the lines of its own scarfs. `hand` is the side that it is for, if it does not serve both. Near ticks
+    the words keep clear of the lines `kept_whole`, each (n, 2), which are drawn later.
     """
     hull, index = boat.hull, strake.number - 1
-    lines = strake_lines(hull, strake, boat.settings_out[index], clear, scarfs)
+    lines = strake_lines(hull, strake, boat.settings_out[index], clear, scarfs, boat)
     facts = _Facts(strake, lines, boat.extents[index], boat.bendings[index], _boards(boat, strake, lines))
-    labels, arrows = strake_words(hull.notation, lines, _field(hull, facts))
+    labels, arrows = strake_words(hull.notation, lines, _field(hull, facts), kept_whole)
     about = About("strake", strake.number)
     return Piece(
         piece_name(about),
@@ -93,12 +103,13 @@ def _field(hull: Hull, facts: _Facts) -> tuple[tuple[str, ...], ...]:
     strake = facts.strake
     thickness = hull.notation.spoken_length(hull.planking.thickness[strake.number - 1])
     name = f"{hull.name} {hull.fingerprint}".strip()
+    edges = "edges square" if facts.lines.keel_edge is None else "edges sawn square, the KEEL edge then planed"
     return (
         (
             f"{name}, strake {strake.number}",
             _net_size(hull, facts.measure),
             _board(hull, facts.boards),
-            f"{thickness} thick, edges square; the line is the size half-way through the thickness",
+            f"{thickness} thick, {edges}; the line is the size half-way through the thickness",
         ),
         (
             f"strake {strake.number}: {_bend(hull, strake, facts.hang)}: {facts.hang.verdict}",
@@ -220,11 +231,7 @@ def _keel_notes(hull: Hull, strake: FlatStrake) -> tuple[str, ...]:
     if strake.number > 1:
         return ()
     if hull.keel.joint == "hog":
-        return (
-            "The lower edge is square where it meets the rabbet line. Plane its inner arris back, by the keel "
-            "gauges, "
-            "to lie against the keel's side.",
-        )
+        return (KEEL_EDGE_NOTE,)
     if hull.keel.joint == "flat":
         proud = hull.notation.spoken_length(FLAT_BOTTOM_PROUD)
         return (f"Leave the lower edge {proud} proud of the flat bottom and plane it flush when hung.",)

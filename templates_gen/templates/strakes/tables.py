@@ -17,7 +17,7 @@ from templates_gen.geometry.strake_marks import Datum
 from templates_gen.hull.model import Hull
 from templates_gen.notation import Notation
 from templates_gen.stock.plan import PlankingPlan
-from templates_gen.stock.rough import rough_board, sawn_lines
+from templates_gen.stock.rough import STEAM_ENDS, rough_board, sawn_lines
 from templates_gen.stock.scarf_marks import plan_lines
 from templates_gen.templates.strakes.words import ordinate_cell
 from templates_gen.words import on_sheet
@@ -32,8 +32,9 @@ _NONE = "–"
 def _measures_notes(notation: Notation) -> tuple[str, ...]:
     """What the columns mean."""
     return (
-        "Boards: the narrowest that hold the net line, and the strake as it is sawn, with its rough line and with "
-        "the longer ends that bending with steam takes.",
+        "Net board: the narrowest that holds the net line. Sawn board: the same for the strake as it is sawn, with "
+        f"its rough line and, if it takes steam, {notation.spoken_length(STEAM_ENDS)} more outside that line at each "
+        "end, which is not drawn on the sheets.",
         "Sweep: how far the middle line is from straight. t: the strake's thickness.",
         "Stretch: + the bent plank is longer than the flat one, - shorter. The greatest anywhere may be in a corner. "
         "Whether a strake bends cold is judged by the mean along an edge over its worst "
@@ -67,8 +68,8 @@ def _measures(boat: Boat) -> Table:
         notation.heading("greatest net\nwidth"),
         notation.heading("net board\nlength"),
         notation.heading("net board\nwidth"),
-        notation.heading("rough board\nlength"),
-        notation.heading("rough board\nwidth"),
+        notation.heading("sawn board\nlength"),
+        notation.heading("sawn board\nwidth"),
         notation.heading("sweep"),
         "greatest stretch\nanywhere, %",
         f"edges, over\n{notation.spoken_length(STRETCH_RUN)}, %",

@@ -14,8 +14,9 @@ from templates_gen.geometry.strake_marks import Edge
 from templates_gen.notation import Notation
 from templates_gen.templates.cards import Row, broken
 from templates_gen.templates.strakes.geralds import write_geralds
+from templates_gen.templates.strakes.keel_edge import KeelEdge
 from templates_gen.templates.strakes.lettering import ALONG, Lettering
-from templates_gen.templates.strakes.lines import StrakeLines
+from templates_gen.templates.strakes.lines import RING, StrakeLines
 from templates_gen.words import hand_and_face, on_sheet
 
 Array = NDArray[np.float64]
@@ -23,11 +24,20 @@ Array = NDArray[np.float64]
 EVERY = 600.0
 """From one repetition to the next of words that must be found on every sheet, mm."""
 
+NEXT_TO_RING = 9.0
+"""How far over or under the middle of its ring a timber's name may stand next to it, mm."""
+
 WIDEST_BLOCK = 105.0
 """Width of a block of words, mm: a sheet of A4 or Letter shows more than twice as much of a strake."""
 
 SMALL = (3.0, 2.5)
 """Heights of capitals that figures are tried in, mm."""
+
+NEAR_TICK = 75.0
+"""How far from a tick words keep clear of lines that are whole there, mm: as far as its figures run."""
+
+EDGE_NAMES = (4.0, 3.0, 2.5)
+"""Heights of capitals that the names of edges are tried in, mm."""
 
 
 def ordinate_cell(ordinate: float, notation: Notation) -> str:
@@ -42,7 +52,7 @@ def format_ordinate(ordinate: float, notation: Notation) -> str:
 
 
 def strake_words(
-    notation: Notation, lines: StrakeLines, facts: Sequence[Sequence[str]]
+    notation: Notation, lines: StrakeLines, facts: Sequence[Sequence[str]], kept_whole: Sequence[Array] = ()
 ) -> tuple[tuple[Label, ...], tuple[Path, ...]]:
     """Return the labels of a strake, and its arrows and leaders.
 
@@ -50,11 +60,15 @@ def strake_words(
     ----------
     facts : sequence of sequences of str
         Blocks of lines about its size and how hard it bends, set in the field once, to be read on paper.
+    kept_whole : sequence of Array, shape (n, 2) each
+        Lines, drawn later, that words keep clear of near ticks.
     """
-    letters = Lettering(_clear_space(lines))
+    letters = Lettering(_clear_space(lines, kept_whole))
     write_geralds(notation, lines, letters)
     _write_ticks(notation, lines, letters)
     _write_points(lines, letters)
+    if lines.keel_edge is not None:
+        _write_keel_edge(notation, lines, lines.keel_edge, letters)
     for text, line in lines.named:
         letters.next_to(text, line[[0, -1]], SMALL, 60.0) or letters.next_to(text, line[[-1, 0]], SMALL)
     for edge in (lines.upper, lines.lower):
@@ -64,10 +78,13 @@ def strake_words(
     _write_datum(notation, lines, letters)
     middle = lines.middle
     left, right = float(middle[0, 0]), float(middle[-1, 0])
+    for text, end, line in lines.outside:
+        letters.to_one_side(text, line, SMALL, 1.0 if end == "fore" else -1.0, ())
+        letters.labels[-1] = replace(letters.labels[-1], kind="instruction")
     arrows = _write_ends(letters, left, right)
     for x in _spread(left, right, EVERY):
         _write_hand(lines, letters, float(x))
-    _write_edge_names(lines, letters, left, right)
+    _write_edge_names(lines, letters, kept_whole)
     _write_facts(facts, letters, (left + right) / 2, right - left)
     for end in lines.forefoots:
         x = left + 110.0 if end == "fore" else right - 110.0
@@ -83,11 +100,18 @@ def _half_width(lines: StrakeLines) -> float:
     return float(np.linalg.norm(upper - lower, axis=1).max()) / 2 + 5.0
 
 
-def _clear_space(lines: StrakeLines) -> ClearSpace:
+def _clear_space(lines: StrakeLines, kept_whole: Sequence[Array]) -> ClearSpace:
     lower, upper = lines.low, lines.high
     space = ClearSpace(lines.middle, _half_width(lines) + 10.0)
     space.keep_within(lower, upper, lines.fore, lines.aft)
     closed = [np.concatenate([path.points, path.points[:1]]) if path.closed else path.points for path in lines.paths]
+    if lines.rivets is not None:
+        across = lines.rivets.diameter / 2 * lines.rivets.directions
+        closed += [*np.stack([lines.rivets.centres - across, lines.rivets.centres + across], axis=1)]
+    at_ticks = np.array([float(mark.upper[0]) for mark in lines.ticks])
+    for line in kept_whole:
+        near = (np.abs(line[:-1, :1] - at_ticks) < NEAR_TICK).any(axis=1)
+        closed += [*np.stack([line[:-1][near], line[1:][near]], axis=1)]
     space.block(np.concatenate([p[:-1] for p in closed]), np.concatenate([p[1:] for p in closed]))
     return space
 
@@ -123,7 +147,27 @@ def _write_ticks(notation: Notation, lines: StrakeLines, letters: Lettering) -> 
 def _write_points(lines: StrakeLines, letters: Lettering) -> None:
     """The number of each point between the places, as the table of ordinates has it."""
     for number, line in enumerate(lines.between, start=1):
-        any(letters.next_to(text, line, SMALL[1:], 16.0) for text in (f"point {number}", str(number)))
+        tries = ((f"point {number}", 16.0), (str(number), 16.0), (str(number), 40.0))
+        any(letters.next_to(text, line, SMALL[1:], deep) for text, deep in tries)
+
+
+def _write_keel_edge(notation: Notation, lines: StrakeLines, planed: KeelEdge, letters: Lettering) -> None:
+    """How far the inner arris is planed back, at the ticks and along its line, and where the edge stays square."""
+    for k, side, member in zip((0, -1), (1.0, -1.0), planed.rebate_in, strict=True):
+        if member:
+            way = "forward" if side > 0.0 else "aft"
+            line = np.stack([planed.edge[k], planed.line[k]])
+            text = f"KEEL edge square from here {way}: rebate in the {member}"
+            any(letters.to_one_side(text, line, SMALL, one, ()) for one in (side, -side))
+    for mark in lines.ticks:
+        off = planed.planed_at(float(mark.lower[0]))
+        line = np.stack([mark.lower, mark.upper])
+        if off and letters.next_to(f"inner arris: off {notation.depths_of(off)} across the INNER face", line, SMALL):
+            letters.labels[-1] = letters.labels[-1].next_to(line)
+    for x in _spread(float(planed.line[0, 0]), float(planed.line[-1, 0]), EVERY):
+        letters.along(
+            "far face: plane the KEEL edge's inner arris back to this line", planed.line, float(x), SMALL[0]
+        )
 
 
 def _write_timbers(lines: StrakeLines, letters: Lettering) -> None:
@@ -134,8 +178,19 @@ def _write_timbers(lines: StrakeLines, letters: Lettering) -> None:
         lines.rivets.timber_numbers.tolist(), lines.rivets.centres, lines.rivets.directions, strict=True
     ):
         if number:
-            inward = np.array([-way[1], way[0]])
-            letters.next_to(f"timber {number}", np.stack([centre, centre + 40.0 * inward]), SMALL[1:], 40.0)
+            _write_timber(f"timber {number}", centre, way, (lines.rivets.diameter + RING) / 2, letters)
+
+
+def _write_timber(text: str, centre: Array, way: Array, radius: float, letters: Lettering) -> None:
+    """Put a name next to its ring, over or under the line of rivets; where there is no room, over the ring."""
+    inward = np.array([-way[1], way[0]])
+    for up, side in ((1.0, 1.0), (1.0, -1.0), (-1.0, 1.0), (-1.0, -1.0)):
+        begin = centre + side * (radius - 1.5) * way
+        if letters.next_to(
+            text, np.stack([begin, begin + up * NEXT_TO_RING * inward]), SMALL[1:], NEXT_TO_RING, (side,)
+        ):
+            return
+    letters.next_to(text, np.stack([centre, centre + 40.0 * inward]), SMALL[1:], 40.0)
 
 
 def _write_turns(edge: Edge, letters: Lettering, is_upper: bool) -> None:
@@ -148,14 +203,19 @@ def _write_turns(edge: Edge, letters: Lettering, is_upper: bool) -> None:
     starts = [gerald.start for gerald in edge.geralds]
     for line, to_hollow in edge.turns:
         way, side = ("aft", 1.0) if to_hollow else ("forward", -1.0)
-        texts = (f"land {edge.land} hollow: from here {way} {full}", f"from here {way} {full}", f"{way}: {short}")
+        way = "to the gerald" if _stops_at_gerald(edge, line, side) else way
+        texts = (
+            f"land {edge.land} hollow: from here {way} {full}",
+            f"from here {way} {full}",
+            f"hollow {way}: {short}",
+        )
         if any(
             letters.to_one_side(text, line, SMALL, one, starts)
             for text in texts
             for one in (side, -side)
             if _is_clear_of_geralds(text, line, one, starts)
         ):
-            letters.labels[-1] = letters.labels[-1].next_to(line)
+            letters.labels[-1] = replace(letters.labels[-1], short=texts[-1], listed=f"land {edge.land}")
     text = f"land {edge.land} hollow: {full}"
     half = letters_width(text, SMALL[0]) / 2 + 2.0
     for start, stop in _hollow_runs(edge):
@@ -164,6 +224,12 @@ def _write_turns(edge: Edge, letters: Lettering, is_upper: bool) -> None:
             letters.along(text, edge.inner_line, x, SMALL[0], reach=min(ALONG, room)) or letters.free(
                 [(text, SMALL[1])], x, min(90.0, room)
             )
+
+
+def _stops_at_gerald(edge: Edge, line: Array, side: float) -> bool:
+    """Return whether a hollow land runs from a line to a gerald, aft for side +1, and not only to another line."""
+    ahead = [turn for turn, _ in edge.turns if side * (turn[0, 0] - line[0, 0]) > 0.0]
+    return not ahead and any((gerald.end == "aft") == (side > 0.0) for gerald in edge.geralds)
 
 
 def _is_clear_of_geralds(text: str, line: Array, side: float, starts: Sequence[Array]) -> bool:
@@ -261,27 +327,45 @@ def _write_hand(lines: StrakeLines, letters: Lettering, x: float) -> None:
         letters.labels[-1] = replace(letters.labels[-1], on_mirror=mirrored)
 
 
-def _write_edge_names(lines: StrakeLines, letters: Lettering, left: float, right: float) -> None:
-    """KEEL edge and SHEER edge close along them; where there is no room, smaller, or a lap further in."""
-    inward = np.array([0.0, lines.lap + 1.0])
-    for x in _spread(left, right, EVERY):
+def _write_edge_names(lines: StrakeLines, letters: Lettering, kept_whole: Sequence[Array]) -> None:
+    """KEEL edge and SHEER edge, each close along it, with nothing between; left out where there is no room.
+
+    They stand over lines that are to be kept whole, and these are broken there, only where there is no other room.
+    """
+    whole = letters.clear_of(kept_whole)
+    for x in _spread(float(lines.middle[0, 0]), float(lines.middle[-1, 0]), EVERY):
         for text, edge, side, shift in (
             ("KEEL edge", lines.low, 1.0, -60.0),
             ("SHEER edge", lines.high, -1.0, 60.0),
         ):
-            tries = ((0.0, 4.0), (0.0, 3.0), (side, 4.0), (side, 3.0))
-            any(letters.along(text, edge + deep * inward, float(x) + shift, high, (side,)) for deep, high in tries)
+            at = float(x) + shift
+            if any(
+                lettering.along(text, edge, at, high, (side,))
+                for lettering in (whole, letters)
+                for high in EDGE_NAMES
+            ):
+                letters.keep_off(letters.labels[-1])
+                letters.labels[-1] = replace(letters.labels[-1], room=ALONG)
 
 
 def _write_facts(facts: Sequence[Sequence[str]], letters: Lettering, middle: float, length: float) -> None:
     """Blocks of facts, no wider than most sheets have clear between their joints; as single lines where need be."""
     before = len(letters.labels)
     for block in facts:
-        lines = [(row.text, row.height) for row in broken([Row(fact, SMALL[0]) for fact in block], WIDEST_BLOCK)]
+        lines = [(row.text, row.height) for fact in block for row in _evenly_broken(fact)]
         if not letters.free(lines, middle, min(EVERY, length / 3)):
             for fact in block:
                 letters.free([(fact, SMALL[0])], middle, length / 2)
     letters.labels[before:] = [replace(label, is_fine_print=True) for label in letters.labels[before:]]
+
+
+def _evenly_broken(text: str) -> tuple[Row, ...]:
+    """A text in the fewest rows that a block has room for, as even as may be: no word stands alone in the last."""
+    row, width = [Row(text, SMALL[0])], WIDEST_BLOCK
+    count = len(broken(row, width))
+    while width > WIDEST_BLOCK / 2 and len(broken(row, width - 2.0)) == count:
+        width -= 2.0
+    return tuple(broken(row, width))
 
 
 def _write_grain(letters: Lettering, left: float, right: float) -> list[Path]:

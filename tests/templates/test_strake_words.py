@@ -1,0 +1,108 @@
+"""Words on a strake's template that stand at one line or edge: which edge it is, where a rule stops, what is left."""
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+from shapely import LineString, Point, Polygon
+
+from templates_gen.drawing.piece import Role
+from templates_gen.geometry.strake_marks import lower_edge, ticks_of, upper_edge
+from templates_gen.hull.reader import read_hull
+from templates_gen.paper.ink import for_laying_out, ink_of, label_box
+from templates_gen.paper.lay_out import tiling
+from templates_gen.paper.sheet import sheet
+from templates_gen.paper.whole_labels import labels_made_whole
+from templates_gen.render.pdf.letters import text_width
+from templates_gen.templates.rebates.keel_gauges import no_hog_at
+from tests.flow import boat_of, folio
+from tests.templates.drawn import strake_pieces
+
+HULLS = Path(__file__).parents[2] / "hulls"
+
+
+def test_a_hollow_land_s_rule_stops_at_the_gerald_and_the_depth_is_written_there() -> None:
+    example = boat_of(read_hull(HULLS / "dinghy.toml"))
+    for number, which in ((1, upper_edge), (2, lower_edge)):
+        edge, piece = which(example.strakes[number - 1]), strake_pieces(example)[number - 1]
+        assert edge is not None
+        aft = next(gerald for gerald in edge.geralds if gerald.end == "aft")
+        start = LineString(aft.start)
+        stops = [one for one in piece.labels if one.text == "gerald starts: plane to its depths"]
+        assert min(Point(one.at).distance(start) for one in stops) < 60.0
+        if which is lower_edge:  # as the planking has it, at the ruling of the gerald's start
+            shell, from_end = example.shell, example.shell.planking.gerald_aft
+            assert from_end is not None
+            whole = float(np.ptp(shell.hung.edges[0].lengths))
+            u = shell.rulings_at_lengths(1, np.array([whole - from_end]))
+            depth = example.hull.notation.depths_of(float(shell.losses(1, u).upper_at_lap_line[0]))
+            assert f"hollow: inside off {depth} at the edge" in [one.text for one in piece.labels]
+
+
+def test_a_strake_that_takes_steam_says_at_both_ends_what_is_left_outside_the_rough_line() -> None:
+    steamed = 0
+    for file in ("dinghy", "double_ender", "faering"):
+        example = boat_of(read_hull(HULLS / f"{file}.toml"))
+        amount = example.hull.notation.spoken_length(75.0)
+        for hang, piece in zip(example.bendings, strake_pieces(example), strict=True):
+            texts = [one for one in piece.labels if one.text == f"STEAM: leave {amount} more outside this line"]
+            assert len(texts) == (0 if hang.verdict == "bends cold" else 2)
+            steamed += len(texts)
+            rough = [LineString([*path.points, path.points[0]]) for path in piece.paths if path.role is Role.ROUGH]
+            tips = [Point(path.points[1]) for path in piece.paths if path.role is Role.NOTE]
+            assert sum(tip.distance(line) < 1.0 for tip in tips for line in rough) >= len(texts)
+    assert steamed >= 6
+
+
+@pytest.mark.parametrize("file", ["dinghy", "double_ender"])
+@pytest.mark.parametrize("size", ["a4", "a1"])
+def test_on_the_sheets_no_line_lies_between_the_name_of_an_edge_and_the_edge(file: str, size: str) -> None:
+    named = 0
+    example = boat_of(read_hull(HULLS / f"{file}.toml"))
+    for strake, piece in zip(example.strakes, folio(example, "strakes", "bench").pieces, strict=True):
+        rounded = for_laying_out(piece)
+        made = labels_made_whole(rounded, tiling(ink_of(rounded, text_width), sheet(size)), text_width)
+        outlines = (Role.CUT, Role.ROUGH)
+        lines = [LineString(path.points) for path in rounded.paths if path.role not in outlines]
+        for text, which in (("KEEL edge", "lower"), ("SHEER edge", "upper")):
+            edge = LineString(strake.edge(which))  # type: ignore[arg-type]
+            for label in made.labels:
+                if label.text == text:
+                    box = np.asarray(label_box(label, text_width))
+                    across = LineString([box.mean(axis=0), edge.interpolate(edge.project(Point(box.mean(axis=0))))])
+                    assert not [line for line in lines if line.intersects(across)], (piece.name, text)
+                    assert across.length < 9.0
+                    named += 1
+    assert named > 2 * len(example.strakes)
+
+
+def test_a_garboard_on_a_hog_shows_how_far_its_inner_arris_is_planed_back_and_where_its_edge_stays_square() -> None:
+    """As far as the gauges of the keel are hog gauges: thickness over the tangent of the planking's angle."""
+    example = boat_of(read_hull(HULLS / "double_ender.toml"))
+    strake, piece = example.strakes[0], strake_pieces(example)[0]
+    lower = LineString(strake.edge("lower"))
+    texts = {label.text for label in piece.labels}
+    far = [LineString(path.points) for path in piece.paths if path.role is Role.FAR]
+    (line,) = [one for one in far if len(one.coords) > 50]
+    hogs = [
+        place
+        for place, is_out in zip(example.keel_gauges, no_hog_at(example, example.keel_gauges), strict=True)
+        if not is_out
+    ]
+    thickness = example.hull.planking.thickness[0]
+    ticks = {tick.place.station: tick for tick in ticks_of(strake) if tick.place.kind == "station"}
+    seen = 0
+    for place in hogs:
+        planed = thickness / np.tan(place.rebate.angle)
+        tick = ticks.get(str(place.rebate.place))
+        if tick is not None:
+            assert line.distance(Point(tick.lower)) == pytest.approx(planed, abs=0.3)
+            text = f"inner arris: off {example.hull.notation.depths_of(planed)} across the INNER face"
+            boxes = [Polygon(label_box(one, text_width)) for one in piece.labels if one.text == text]
+            assert min(box.distance(LineString([tick.lower, tick.upper])) for box in boxes) < 6.0
+            seen += 1
+    assert seen >= 3
+    across = [one for one in far if len(one.coords) == 2 and one.distance(lower) < 0.01 and one.distance(line) < 0.01]
+    assert len(across) == 2
+    assert {f"KEEL edge square from here {way}: rebate in the deadwood" for way in ("forward", "aft")} <= texts
+    assert all(label.text.find("arris") < 0 for other in strake_pieces(example)[1:] for label in other.labels)
