@@ -74,6 +74,8 @@ def next_to_line(
     lean = abs(float(along @ ahead)) / max(abs(float(along @ above)), 0.1)
     for height in _at_most(label, heights) if text else ():
         run = np.arange(height, length - height, _STEP)
+        if not len(run):
+            continue
         for side in _sides(label)[: 1 if label.has_leader else 2]:
             far = _ASIDE + lean * height + (0.0 if side > 0.0 else text_width(text, height))
             x, y = begin + side * far * ahead - height / 2 * above

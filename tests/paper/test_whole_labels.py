@@ -374,3 +374,15 @@ def test_a_leader_that_goes_with_its_label_runs_through_no_letters(number: int) 
     assert made.leaders
     for way in (shapely.LineString(leader.points[:2]) for leader in made.leaders):
         assert [label.text for label, box in zip(made.labels, boxes, strict=True) if box.intersects(way)] == []
+
+
+def test_a_label_with_a_leader_to_a_mark_shorter_than_its_letters_is_led_to_it() -> None:
+    layout = laid(panel())
+    x, y = on_a_joint(layout)
+    mark = np.array([[x - 40.0, y], [x - 40.0, y + 1.0]])
+    led = Label("KEEL edge", (x - 4.0, y), 3.0, room=100.0, has_leader=True).next_to(mark)
+    leader = arrow((x - 6.0, y + 1.5), (x - 40.0, y + 0.5), 2.5)
+    made = labels_made_whole(panel(led, lines=(leader,)), layout, width)
+    (moved,), (new,) = made.labels, made.leaders
+    assert is_whole(moved, layout)
+    assert shapely.Point(new.points[1]).distance(shapely.LineString(mark)) < 1e-6

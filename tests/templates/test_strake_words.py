@@ -10,6 +10,7 @@ from templates_gen.drawing.piece import Role
 from templates_gen.geometry.strake_marks import lower_edge, ticks_of, upper_edge
 from templates_gen.hull.reader import read_hull
 from templates_gen.paper.ink import for_laying_out, ink_of, label_box
+from templates_gen.paper.label_places import line_of
 from templates_gen.paper.lay_out import tiling
 from templates_gen.paper.sheet import sheet
 from templates_gen.paper.whole_labels import labels_made_whole
@@ -67,7 +68,10 @@ def test_on_the_sheets_no_line_lies_between_the_name_of_an_edge_and_the_edge(fil
         for text, which in (("KEEL edge", "lower"), ("SHEER edge", "upper")):
             edge = LineString(strake.edge(which))  # type: ignore[arg-type]
             for label in made.labels:
-                if label.text == text:
+                if label.text == text and label.has_leader:
+                    assert label.line is not None
+                    assert edge.distance(LineString(line_of(label))) < 0.1
+                elif label.text == text:
                     box = np.asarray(label_box(label, text_width))
                     across = LineString([box.mean(axis=0), edge.interpolate(edge.project(Point(box.mean(axis=0))))])
                     assert not [line for line in lines if line.intersects(across)], (piece.name, text)

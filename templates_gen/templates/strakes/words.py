@@ -328,7 +328,7 @@ def _write_hand(lines: StrakeLines, letters: Lettering, x: float) -> None:
 
 
 def _write_edge_names(lines: StrakeLines, letters: Lettering, kept_whole: Sequence[Array]) -> None:
-    """KEEL edge and SHEER edge, each close along it, with nothing between; left out where there is no room.
+    """KEEL edge and SHEER edge, each close along it, with nothing between, or led to it; else left out.
 
     They stand over lines that are to be kept whole, and these are broken there, only where there is no other room.
     """
@@ -346,6 +346,10 @@ def _write_edge_names(lines: StrakeLines, letters: Lettering, kept_whole: Sequen
             ):
                 letters.keep_off(letters.labels[-1])
                 letters.labels[-1] = replace(letters.labels[-1], room=ALONG)
+            elif text == "KEEL edge" and lines.keel_edge is not None:  # the line inside it may be close
+                begin = np.array([at, np.interp(at, *edge.T)])
+                line = np.stack([begin, begin + np.array([0.0, 1.0])])
+                any(letters.to_one_side(text, line, EDGE_NAMES, one, ()) for one in (1.0, -1.0))
 
 
 def _write_facts(facts: Sequence[Sequence[str]], letters: Lettering, middle: float, length: float) -> None:
