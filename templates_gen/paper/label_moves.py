@@ -95,7 +95,7 @@ class Sheets:
     def that_show(self, points: Array) -> "Sheets":
         """Return those that show some of `points` (n, 2), mm: where a label is whole on one of them."""
         page = self._turned(points) + self._shifts
-        shown = _all_of_both((self._shown[0] < page) & (page < self._shown[1])).any(axis=1)
+        shown = all_of_both((self._shown[0] < page) & (page < self._shown[1])).any(axis=1)
         some = copy(self)
         some._turns, some._shifts, some._cells = self._turns[shown], self._shifts[shown], None
         some._low, some._high = self._low[shown], self._high[shown]
@@ -107,7 +107,7 @@ class Sheets:
         """Return which sheets show which of `boxes` (k, 4, 2) whole and the point of `points` (k, 2) that goes with
         it, shape (k, sheets)."""
         page = self._turned(points) + self._shifts
-        return self.showing(boxes) & _all_of_both((self._shown[0] < page) & (page < self._shown[1])).T
+        return self.showing(boxes) & all_of_both((self._shown[0] < page) & (page < self._shown[1])).T
 
     def _turned(self, points: Array, sheets: slice | NDArray[np.intp] = slice(None)) -> Array:
         """Return points (n, 2) turned to every sheet, or to some, not moved, shape (sheets, n, 2)."""
@@ -117,9 +117,9 @@ class Sheets:
 
     def _whole(self, low: Array, high: Array, sheets: slice | NDArray[np.intp] = slice(None)) -> NDArray[np.bool_]:
         """Return which boxes, from low to high (sheets, k, 2), mm on each page, are whole, shape (sheets, k)."""
-        shown: NDArray[np.bool_] = _all_of_both((self._low[sheets] <= low) & (high <= self._high[sheets]))
+        shown: NDArray[np.bool_] = all_of_both((self._low[sheets] <= low) & (high <= self._high[sheets]))
         if self._cells is not None:
-            touched = _all_of_both((self._cells[0][sheets] < high) & (low < self._cells[1][sheets]))
+            touched = all_of_both((self._cells[0][sheets] < high) & (low < self._cells[1][sheets]))
             shown = shown & (shown | ~touched).all(axis=0)
         return shown
 
@@ -133,7 +133,7 @@ class Sheets:
         page = self._turned(boxes.reshape(-1, 2)) + self._shifts
         low, high = page.min(axis=1), page.max(axis=1)
         reach = float(np.hypot(*shifts.T).max(initial=0.0)) + CLEAR
-        near = _all_of_both((self._farthest[0] <= high + reach) & (low - reach <= self._farthest[1]))
+        near = all_of_both((self._farthest[0] <= high + reach) & (low - reach <= self._farthest[1]))
         some = np.flatnonzero(near)
         moved = self._turned(shifts, some)
         whole: NDArray[np.bool_] = np.any(
@@ -142,7 +142,7 @@ class Sheets:
         return whole
 
 
-def _all_of_both(are: NDArray[np.bool_]) -> NDArray[np.bool_]:
+def all_of_both(are: NDArray[np.bool_]) -> NDArray[np.bool_]:
     """Return where both of a pair hold, the pairs on the last axis; quicker than `np.all` on pairs."""
     both: NDArray[np.bool_] = are[..., 0] & are[..., 1]
     return both
@@ -243,7 +243,7 @@ def _free_shifts(points: Array, low: Array, high: Array, farthest: float) -> Arr
     start = low - reach * step
     count = size + 2 * reach
     squares = np.floor((points - start) / step).astype(np.intp)
-    squares = squares[_all_of_both((squares >= 0) & (squares < count))]
+    squares = squares[all_of_both((squares >= 0) & (squares < count))]
     sums = np.zeros(count + 1)
     np.add.at(sums, (squares[:, 0] + 1, squares[:, 1] + 1), 1.0)
     sums = sums.cumsum(axis=0).cumsum(axis=1)

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from templates_gen.drawing.marks import TextWidth, arrow, label_boxes
 from templates_gen.drawing.piece import Label, Path, Role
-from templates_gen.paper.label_moves import CLEAR, Sheets
+from templates_gen.paper.label_moves import CLEAR, Sheets, all_of_both
 from templates_gen.paper.sheet import turn
 
 Array = NDArray[np.float64]
@@ -41,7 +41,7 @@ _SQUARE = 1.0
 _BATCH = 8
 """Places that are looked at together at first, four times as many each time that there is none."""
 
-_LED_STEP, _FARTHEST = 4.0, 80.0
+_LED_STEP, _FARTHEST = 6.0, 80.0
 """Steps in the search for a label's place at the end of a leader, and how far from its line it may stand, mm."""
 
 _TIPS, _FIRST_TIPS = (0.5, 0.3, 0.7), (0.1, 0.25, 0.4)
@@ -119,6 +119,20 @@ class Led:
         """Return where the leaders of the label moved by shifts (k, 2) begin and end, shape (k, 2, 2), mm."""
         tails = self.tip + shifts - self.side * _ASIDE * _axes(self.label.angle)[0]
         return np.stack([tails, np.broadcast_to(self.tip, tails.shape)], axis=1)
+
+
+class Segments:
+    """Straight lines (n, 2, 2), mm, that no leader to `line` may cross; those too far off are left out."""
+
+    def __init__(self, segments: Array, line: Array) -> None:
+        low, high = line.min(axis=0) - 2.0 * _FARTHEST, line.max(axis=0) + 2.0 * _FARTHEST
+        is_near = all_of_both((segments.max(axis=1) > low) & (segments.min(axis=1) < high))
+        self._tree = shapely.STRtree(shapely.linestrings(segments[is_near]))
+
+    def are_clear(self, ways: Array) -> NDArray[np.bool_]:
+        """Return which of some ways (k, 2, 2) keep CLEAR of them all, shape (k,)."""
+        crossing, _ = self._tree.query(shapely.linestrings(ways), predicate="dwithin", distance=CLEAR)
+        return np.asarray(np.bincount(crossing, minlength=len(ways)) == 0)
 
 
 def led_to_line(label: Label, heights: Sequence[float], text_width: TextWidth) -> Iterator[Led]:
@@ -205,18 +219,22 @@ def first_free(
 
     `are_clear` returns which of some shifts, shape (k, 2), may be taken for all else; None: all of them.
     """
+    held = np.flatnonzero(sheets.held(boxes, shifts))
+    if not len(held):
+        return None
     back = turn(-angle)
     corners, points, moved = back.apply(boxes.reshape(-1, 2)), back.apply(obstacles), back.apply(shifts)
     low, high = corners.min(axis=0) - CLEAR, corners.max(axis=0) + CLEAR
     in_the_way = np.all((points > low + moved.min(axis=0)) & (points < high + moved.max(axis=0)), axis=1)
     points = points[in_the_way]
-    held = np.flatnonzero(sheets.held(boxes, shifts))
-    left = held[~_certainly_covered(points, low, high, moved[held])]
+    is_covered, is_free = _counted(points, low, high, moved[held])
+    left, is_free = held[~is_covered], is_free[~is_covered]
     begin, count = 0, _BATCH
     while begin < len(left):
-        some = left[begin : begin + count]
-        off = points - moved[some][:, None]
-        some = some[~_all_of_both((off > low) & (off < high)).any(axis=1)]
+        some, are_free = left[begin : begin + count], is_free[begin : begin + count].copy()
+        off = points - moved[some[~are_free]][:, None]
+        are_free[~are_free] = ~all_of_both((off > low) & (off < high)).any(axis=1)
+        some = some[are_free]
         if are_clear is not None and len(some):
             some = some[are_clear(shifts[some])]
         if len(some):
@@ -225,26 +243,26 @@ def first_free(
     return None
 
 
-def _certainly_covered(points: Array, low: Array, high: Array, moved: Array) -> NDArray[np.bool_]:
-    """Return by which shifts (k, 2) some points (m, 2) lie well inside a box from low to high, shape (k,).
+def _counted(points: Array, low: Array, high: Array, moved: Array) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
+    """Return by which shifts (k, 2) some points (m, 2) certainly lie in a box from low to high, and by which none.
 
-    Counted in squares: a point less than a square inside the box may be missed.
+    Two arrays of shape (k,). Counted in squares: where only squares on the box's border hold points, neither is true.
     """
     if not len(points) or not len(moved):
-        return np.zeros(len(moved), dtype=bool)
+        return np.zeros(len(moved), dtype=bool), np.full(len(moved), not len(points))
     corner = np.minimum(points.min(axis=0), low + moved.min(axis=0)) - _SQUARE
-    size = np.ceil((np.maximum(points.max(axis=0), high + moved.max(axis=0)) - corner) / _SQUARE).astype(np.intp) + 1
+    size = np.ceil((np.maximum(points.max(axis=0), high + moved.max(axis=0)) - corner) / _SQUARE).astype(np.intp) + 2
     squares = ((points - corner) / _SQUARE).astype(np.intp)
     taken = np.bincount(squares[:, 0] * size[1] + squares[:, 1], minlength=int(size[0] * size[1])).reshape(size)
     sums = np.zeros(size + 1, dtype=np.intp)
     np.cumsum(taken, axis=0, out=sums[1:, 1:])
     np.cumsum(sums, axis=1, out=sums)
-    (x0, y0) = np.ceil((low + moved - corner) / _SQUARE).astype(np.intp).T
-    (x1, y1) = np.floor((high + moved - corner) / _SQUARE).astype(np.intp).T
-    x1, y1 = np.maximum(x0, x1), np.maximum(y0, y1)
-    return np.asarray(sums[x1, y1] - sums[x0, y1] - sums[x1, y0] + sums[x0, y0] > 0)
 
+    def within(first: NDArray[np.intp], last: NDArray[np.intp]) -> NDArray[np.intp]:
+        (x0, y0), (x1, y1) = first.T, np.maximum(first, last).T
+        return np.asarray(sums[x1, y1] - sums[x0, y1] - sums[x1, y0] + sums[x0, y0])
 
-def _all_of_both(which: NDArray[np.bool_]) -> NDArray[np.bool_]:
-    """Return where both of two hold, shape (…) of (…, 2)."""
-    return np.asarray(which[..., 0] & which[..., 1])
+    begins, ends = (low + moved - corner) / _SQUARE, (high + moved - corner) / _SQUARE
+    inner = within(np.ceil(begins).astype(np.intp), np.floor(ends).astype(np.intp))
+    outer = within(np.floor(begins).astype(np.intp), np.ceil(ends).astype(np.intp))
+    return inner > 0, outer == 0

@@ -3,6 +3,7 @@
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from itertools import groupby, product
 
 import numpy as np
@@ -14,7 +15,6 @@ from templates_gen.drawing.piece import Label, Path, Piece, Role
 from templates_gen.paper.ink import ink_points
 from templates_gen.paper.label_moves import (
     BLOCK_FARTHEST,
-    CLEAR,
     FINE,
     PAST,
     Fence,
@@ -29,6 +29,7 @@ from templates_gen.paper.label_moves import (
 from templates_gen.paper.label_places import (
     SAME,
     Led,
+    Segments,
     beside_another,
     first_free,
     leader,
@@ -188,6 +189,7 @@ class _Making:
         self.labels = list(piece.labels)
         self.shortened: set[int] = set()
         self.ways: dict[int, Array] = {}
+        self._lines = {k: line_of(label) for k, label in enumerate(self.labels) if label.line is not None}
         self._boxes = label_boxes(self.labels, text_width)
         shown = self._inside.showing(self._boxes)
         self.arrows = own_leaders(self.labels, piece.paths, text_width)
@@ -259,27 +261,13 @@ class _Making:
         Its leader crosses no other label, no line that another one names, no ring that is scribed, and leads into no
         outline.
         """
-        label, boxes = self.labels[k], np.delete(self._boxes, k, axis=0)
-        own = shapely.LineString(line_of(label))
-        lines = [shapely.LineString(line_of(self.labels[owner])) for owner in self._at_lines]
-        fences: list[shapely.Geometry] = [line for line in lines if shapely.hausdorff_distance(line, own) > SAME]
-        fences += [
-            shapely.LinearRing(path.points) for path in self._piece.paths if path.closed and _shuts_in(path, own)
-        ]
-        tree = shapely.STRtree(
-            [*fences, *shapely.polygons(boxes), *map(shapely.LineString, filter(len, self.ways.values()))]
-        )
+        label, fences = self.labels[k], self._fences_of_leader(k)
         obstacles = self._obstacles([k], 2.0 * float(np.ptp(self._boxes[k], axis=0).max()) + BLOCK_FARTHEST)
         for led in led_to_line(label, heights, self._text_width):
-            if len(tree.query(shapely.Point(led.tip), predicate="dwithin", distance=CLEAR)):
+            if not fences.are_clear(np.stack([led.tip, led.tip])[None])[0]:
                 continue  # all leaders end there
-
-            def are_clear(shifts: Array, led: Led = led) -> NDArray[np.bool_]:
-                crossing = tree.query(shapely.linestrings(led.ways(shifts)), predicate="dwithin", distance=CLEAR)[0]
-                return np.bincount(crossing, minlength=len(shifts)) == 0
-
-            box = label_boxes([led.label], self._text_width)
-            shift = first_free(box, led.label.angle, led.shifts, obstacles, sheets.that_show(led.tip[None]), are_clear)
+            box, shown = label_boxes([led.label], self._text_width), sheets.that_show(led.tip[None])
+            shift = first_free(box, led.label.angle, led.shifts, obstacles, shown, partial(_are_clear, fences, led))
             if shift is not None:
                 (self.ways[k],) = led.ways(shift[None])
                 self._boxes[k] = box[0]
@@ -287,6 +275,18 @@ class _Making:
                 self._letters[[k]] = _outlines(box)
                 return self._shifted([k], shift)
         return False
+
+    def _fences_of_leader(self, k: int) -> Segments:
+        """Return what a leader from a label to its line may not cross, near that line."""
+        own = shapely.LineString(self._lines[k])
+        lines = np.array([line for other, line in self._lines.items() if other != k]).reshape(-1, 2, 2)
+        lines = lines[shapely.hausdorff_distance(shapely.linestrings(lines), own) > SAME]
+        rings = [path for path in self._piece.paths if path.closed and _shuts_in(path, own)]
+        sides = [np.stack([path.points, np.roll(path.points, -1, axis=0)], axis=1) for path in rings]
+        boxes = np.delete(self._boxes, k, axis=0)
+        of_boxes = np.stack([boxes, np.roll(boxes, -1, axis=1)], axis=2).reshape(-1, 2, 2)
+        ways = [way[None] for way in self.ways.values() if len(way)]
+        return Segments(np.concatenate([lines, of_boxes, *sides, *ways]), self._lines[k])
 
     def _is_next_to_line(self, k: int, heights: Sequence[float], sheets: Sheets, is_short: bool = False) -> bool:
         """Return whether a label, or its short form, has room next to its line elsewhere; then it stands there."""
@@ -406,10 +406,15 @@ class _Making:
         return None, self._fences.near(boxes, reach + FINE + float(np.ptp(boxes, axis=(0, 1)).max()))
 
 
+def _are_clear(fences: Segments, led: Led, shifts: Array) -> NDArray[np.bool_]:
+    return fences.are_clear(led.ways(shifts))
+
+
 def _shuts_in(path: Path, line: shapely.LineString) -> bool:
     """Return whether a leader to a line may not cross a closed path: a scribed ring, or an outline round the line."""
     if path.role is Role.CUT:
-        return bool(shapely.Polygon(path.points).buffer(SAME).contains(line))
+        outline = shapely.Polygon(path.points)
+        return bool(outline.contains(line) or outline.buffer(SAME).contains(line))
     return path.role is Role.SCRIBE
 
 

@@ -275,9 +275,7 @@ def test_past_the_last_card_the_keel_s_table_gives_the_angle_at_the_transom() ->
     notes = " ".join(table.notes)
     for end, other, (whose, way) in zip(ENDS, ENDS[::-1], (("fore", "forward"), ("after", "aft")), strict=True):
         # The angle of the garboard's face to the keel's side, square to the rabbet line, a millimetre from the end.
-        u = np.array(
-            [found.shell.u_end(end) * (1.0 - 1e-4) + 1e-4 * found.shell.u_end("aft" if end == "fore" else "fore")]
-        )
+        u = np.array([found.shell.u_end(end) * (1.0 - 1e-4) + 1e-4 * found.shell.u_end(other)])
         lower, upper = (found.shell.face(1, u, np.array([v]))[0] for v in (0.0, 0.02))
         along = found.shell.face(1, u + 0.01, np.array([0.0]))[0] - lower
         along /= np.linalg.norm(along)
