@@ -243,25 +243,25 @@ class _Making:
         label = self.labels[k]
         if not label.has_leader and self._is_moved([k], self._inside.that_show(self._at_lines[k][None]), False):
             return True
+        fences = self._fences_of_leader(k)
         for text in dict.fromkeys((label.text, label.short or label.text)) if label.has_leader else (label.text,):
             self.labels[k] = replace(label, text=text)
             for sheets, heights in product((self._inside, self._across), _READABLE_FIRST):
                 if self._is_next_to_line(k, heights, sheets):
                     self.ways |= {k: np.empty((0, 2))} if label.has_leader else {}
-                elif not self._is_led(k, heights, sheets):
+                elif not self._is_led(k, heights, sheets, fences):
                     continue
                 self.shortened |= {k} if text != label.text else set()
                 return True
         self.labels[k] = label
         return False
 
-    def _is_led(self, k: int, heights: Sequence[float], sheets: Sheets) -> bool:
+    def _is_led(self, k: int, heights: Sequence[float], sheets: Sheets, fences: Segments) -> bool:
         """Return whether a label has room at the end of a leader to its line; then it stands there.
 
-        Its leader crosses no other label, no line that another one names, no ring that is scribed, and leads into no
-        outline.
+        Its leader crosses none of `fences`.
         """
-        label, fences = self.labels[k], self._fences_of_leader(k)
+        label = self.labels[k]
         obstacles = self._obstacles([k], 2.0 * float(np.ptp(self._boxes[k], axis=0).max()) + BLOCK_FARTHEST)
         for led in led_to_line(label, heights, self._text_width):
             if not fences.are_clear(np.stack([led.tip, led.tip])[None])[0]:
@@ -277,7 +277,10 @@ class _Making:
         return False
 
     def _fences_of_leader(self, k: int) -> Segments:
-        """Return what a leader from a label to its line may not cross, near that line."""
+        """Return what a leader from a label to its line may not cross, near that line.
+
+        Other labels, lines that they name, rings that are scribed, and the outline that the line lies in.
+        """
         own = shapely.LineString(self._lines[k])
         lines = np.array([line for other, line in self._lines.items() if other != k]).reshape(-1, 2, 2)
         lines = lines[shapely.hausdorff_distance(shapely.linestrings(lines), own) > SAME]
