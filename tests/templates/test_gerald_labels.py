@@ -22,7 +22,8 @@ from tests.flow import boat_of
 from tests.templates.drawn import strake_pieces
 
 HULLS = Path(__file__).parents[2] / "hulls"
-EXAMPLE = Path(__file__).parents[1] / "data" / "plank.toml"
+DATA = Path(__file__).parents[1] / "data"
+EXAMPLE = DATA / "plank.toml"
 NAMES = ("1/4", "1/2", "3/4", "end")
 Strake = tuple[Piece, Notation, list[tuple[Edge, str]]]
 
@@ -131,3 +132,21 @@ def is_on_the_side(label: Label, side: float, line: shapely.LineString) -> bool:
     end = near_end(label, side)
     at = x0 + (end.y - y0) * (x1 - x0) / (y1 - y0)
     return bool(side * (end.x - at) > 0.0)
+
+
+@pytest.mark.parametrize("path", [HULLS / "double_ender.toml", DATA / "american_cruising_canoe.toml"])
+def test_of_every_line_across_a_gerald_the_depths_stand_on_the_strake_or_its_notes_say_that_they_do_not(
+    path: Path,
+) -> None:
+    boat, is_any_left_off = boat_of(read_hull(path)), False
+    for strake, piece in zip(boat.strakes, strake_pieces(boat), strict=True):
+        ((note,),) = ([text for text in piece.notes if text.startswith("No room on the wood")] or [""],)
+        for edge, face, which in ((upper_edge(strake), "off", "upper"), (lower_edge(strake), "inside off", "lower")):
+            for gerald in edge.geralds if edge is not None else ():
+                whose = f"gerald {gerald.end}, {which} edge"
+                labels = [label.text for label in piece.labels if label.listed == whose]
+                left_off = note.partition(f"{whose}: ")[2].partition(";")[0].rstrip(".").split(", ")
+                is_any_left_off |= left_off != [""]
+                for name in NAMES:
+                    assert any(text.startswith(f"{name}: {face} ") for text in labels) != (name in left_off)
+    assert is_any_left_off == (path.stem == "american_cruising_canoe")

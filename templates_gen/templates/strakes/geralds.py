@@ -3,8 +3,8 @@
 from collections.abc import Sequence
 from dataclasses import replace
 
-from templates_gen.drawing.piece import Role
-from templates_gen.geometry.strake_marks import Gerald
+from templates_gen.drawing.piece import Label, Role
+from templates_gen.geometry.strake_marks import Edge, Gerald
 from templates_gen.notation import Notation
 from templates_gen.templates.bevels.facts import QUARTER_NAMES
 from templates_gen.templates.strakes.lettering import Array, Lettering
@@ -29,7 +29,7 @@ HELD_NOTE = (
 
 def write_geralds(notation: Notation, lines: StrakeLines, letters: Lettering) -> None:
     """Write each line's name and depths on its side toward the middle of the strake, or at a leader from there."""
-    edges = [(edge, face) for edge, face in ((lines.upper, "off"), (lines.lower, "inside off")) if edge is not None]
+    edges = _edges(lines)
     across = [line for edge, _ in edges for gerald in edge.geralds for line in _lines(gerald)]
     across += [path.points for path in lines.paths if path.closed and path.role is Role.SCRIBE]  # timbers' rings
     for edge, face in edges:
@@ -39,9 +39,31 @@ def write_geralds(notation: Notation, lines: StrakeLines, letters: Lettering) ->
                 depths = notation.depths_of(quarter.at_edge, quarter.at_inner_line)
                 others = [line for line in across if line is not quarter.line]
                 if letters.to_one_side(f"{name}: {face} {depths}", quarter.line, _HEIGHTS, side, others):
-                    whose = f"gerald {gerald.end}, {'upper' if face == 'off' else 'lower'} edge"
-                    letters.labels[-1] = replace(letters.labels[-1], listed=whose)
+                    letters.labels[-1] = replace(letters.labels[-1], listed=_whose(gerald, face))
             _write_start(notation, gerald, face, letters, [line for line in across if line is not gerald.start])
+
+
+def unlettered_notes(lines: StrakeLines, labels: Sequence[Label]) -> tuple[str, ...]:
+    """Return of which lines across geralds the depths are not among the labels, for there is no room for them."""
+    written = {(label.listed, label.text.partition(":")[0]) for label in labels}
+    missing = []
+    for edge, face in _edges(lines):
+        for gerald in edge.geralds:
+            whose = _whose(gerald, face)
+            names = [name for name in QUARTER_NAMES[1:] if (whose, name) not in written]
+            missing += [f"{whose}: {', '.join(names)}"] if names else []
+    if not missing:
+        return ()
+    return (f"No room on the wood for these depths, which are on the gerald's own sheet: {'; '.join(missing)}.",)
+
+
+def _edges(lines: StrakeLines) -> list[tuple[Edge, str]]:
+    """The edges that a land lies along, each with what is said of its depths."""
+    return [(edge, face) for edge, face in ((lines.upper, "off"), (lines.lower, "inside off")) if edge is not None]
+
+
+def _whose(gerald: Gerald, face: str) -> str:
+    return f"gerald {gerald.end}, {'upper' if face == 'off' else 'lower'} edge"
 
 
 def _lines(gerald: Gerald) -> list[Array]:

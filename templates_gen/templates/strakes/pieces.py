@@ -15,7 +15,7 @@ from templates_gen.geometry.flat_strakes import Extent, FlatStrake
 from templates_gen.hull.model import Hull
 from templates_gen.notation import Notation
 from templates_gen.stock.rough import FLAT_BOTTOM_PROUD, net_forefoots, rough_board, sawn_lines, steam_ends
-from templates_gen.templates.strakes.geralds import GERALD_NOTE
+from templates_gen.templates.strakes.geralds import GERALD_NOTE, unlettered_notes
 from templates_gen.templates.strakes.keel_edge import KEEL_EDGE_NOTE
 from templates_gen.templates.strakes.lines import (
     Clear,
@@ -53,7 +53,7 @@ def strake_piece(
         (*lines.paths, *arrows),
         fastening_holes(lines.rivets),
         labels,
-        _notes(hull, facts, hand),
+        (*_notes(hull, facts, hand), *unlettered_notes(lines, labels)),
         about=about,
         facing=Facing("port", "this face OUT"),
         figures=_figures(lines.rivets, hull.notation),
