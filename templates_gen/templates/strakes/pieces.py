@@ -161,8 +161,9 @@ def _notes(hull: Hull, facts: _Facts, hand: Hand | None = None) -> tuple[str, ..
         f"{'Turn the pattern over for starboard.' if hand is None else 'The other side has a pattern of its own.'}",
         "Without paper: strike the datum line on the board, and a line square to it for the foremost point of the "
         "net line. Lay off, from the strake's table of ordinates, the distances along the datum from that line, and "
-        "the ordinates square to it, up toward the SHEER edge. Run a batten through the points. Each named tick "
-        "shows its own figures. A short tick with a number is the point with that number in the table.",
+        "the ordinates square to it, up toward the SHEER edge. Run a batten through the points. A named tick "
+        "shows its own figures where there is room: of two rows the one farther up is for the SHEER edge; for "
+        "which edge a single row is, the table says. A short tick with a number is the point with that number in the table.",
     ]
     if lines.upper is not None or lines.lower is not None:
         notes.append(_lap_note(hull, strake, lines))
