@@ -163,7 +163,8 @@ def _notes(hull: Hull, facts: _Facts, hand: Hand | None = None) -> tuple[str, ..
         "net line. Lay off, from the strake's table of ordinates, the distances along the datum from that line, and "
         "the ordinates square to it, up toward the SHEER edge. Run a batten through the points. A named tick "
         "shows its own figures where there is room: of two rows the one farther up is for the SHEER edge; for "
-        "which edge a single row is, the table says. A short tick with a number is the point with that number in the table.",
+        "which edge a single row is, the table says. A short tick with a number is the point with that number in "
+        "the table.",
     ]
     if lines.upper is not None or lines.lower is not None:
         notes.append(_lap_note(hull, strake, lines))
