@@ -66,7 +66,10 @@ IN_NO_NOTATION = (
 
 EXPLAINED = (
     (r"100 mm( measured [\d.]+ across, [\d.]+ up)?(\. Print at 100 %\.)?", "the scale bar and the test square"),
-    (r"\b\d in (from this line )?up\b", "how far the tick for the other way stands above the scale bar"),
+    (
+        r"\b\d in (up|above them|above it)\b|tick \d in\b",
+        "how far the tick for the other way stands above the scale bar",
+    ),
     (r"\b2 in\b", "the scale bar in inches, on the sheets of boats in inches"),
     (r"\(3 15/16 in\)", "the test square in inches, on the sheets of boats in inches"),
     (r"less than 3 mm out", "by how much a printer may draw the test square wrong"),

@@ -137,7 +137,7 @@ def test_a_cut_prism_has_the_mould_of_its_midship_section() -> None:
     assert np.abs(boat.moulds[-1].outline - boat.moulds[0].outline).max() < 1e-6
     pieces = mould_pieces(boat)
     assert pieces[-1].name == "mould 5"
-    assert "the mould is on the FORWARD side of the line" in pieces[-1].title[1]
+    assert "the mould is on the FORWARD side of the line" in " ".join(pieces[-1].title)
     assert check_columns(boat)[-1].name == "mould 5"
     assert check_columns(boat)[-1].points[:, 0] == pytest.approx(3000.0)
 

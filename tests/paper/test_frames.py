@@ -95,14 +95,15 @@ def joints(frames: Frames, *ink: float) -> list[float]:
 
 
 def test_a_joint_moves_out_of_ink_if_that_is_worth_the_length() -> None:
-    # ink within 2 mm counts one; a millimetre of paper counts a fifth
-    assert joints(row(2, 50.0), 700.0) == [400.0, 697.0, 997.0]
+    # each point of ink within 2 mm counts one; a millimetre of paper counts a half
+    assert joints(row(2, 50.0), 700.0, 700.0) == [400.0, 697.0, 997.0]
+    assert joints(row(2, 50.0), 700.0) == [400.0, 700.0, 1000.0]
     assert joints(row(2, 50.0), 702.0) == [400.0, 699.0, 999.0]
     assert joints(row(2, 50.0), 703.0) == [400.0, 700.0, 1000.0]
     assert joints(row(2, 50.0), 697.6) == [400.0, 700.0, 1000.0]
-    # moving 3 mm costs 0.6 and comes upon the other point; to be clear of both costs 8 fifths, of two pairs as much
-    assert joints(row(2, 50.0), 700.0, 695.0) == [400.0, 700.0, 1000.0]
-    assert joints(row(2, 50.0), 700.0, 700.0, 695.0, 695.0) == [400.0, 692.0, 992.0]
+    # moving 3 mm costs 1.5 and comes upon the other point; to be clear of both costs 8 halves, of five pairs as much
+    assert joints(row(2, 50.0), 700.0, 700.0, 695.0) == [400.0, 700.0, 1000.0]
+    assert joints(row(2, 50.0), *(5 * [700.0]), *(5 * [695.0])) == [400.0, 692.0, 992.0]
 
 
 def test_a_joint_moves_no_farther_than_there_is_spare_and_than_60_mm() -> None:
@@ -126,6 +127,6 @@ def test_one_sheet_stays_and_ink_is_found_in_the_turned_piece() -> None:
     alone = Frames(LEVEL, np.array([400.0, 700.0]), 5.0, 50.0)
     assert clear_frames(np.array([[300.0, 0.0]]), LEVEL, alone) is alone
     spine = Spine(0.7, LEVEL.points, LEVEL.arcs, LEVEL.start, LEVEL.stop)
-    points = turn(-0.7).apply(np.array([[300.0, 20.0]]))
+    points = turn(-0.7).apply(np.array([[300.0, 20.0], [300.0, 21.0]]))
     assert clear_frames(points, spine, row(2, 50.0)).arcs.tolist() == [400.0, 697.0, 997.0]
     assert clear_frames(points, spine, row(2, 50.0)).spare == 47.0

@@ -107,12 +107,9 @@ def _boards(
         [fan for facts, lap in zip(all_facts, laps, strict=True) for fan in fans_of(facts, is_hollow, lap, notation)]
         for is_hollow in (False, True)
     )
-    head = _Head(
-        marked,
-        bool(hollow),
-        any(facts.places[0].kind != "measured" for facts in all_facts),
-        any(facts.has_geralds for facts in all_facts),
-    )
+    has_moulds = any(facts.places[0].kind != "measured" for facts in all_facts)
+    has_geralds = not has_moulds or any(facts.has_geralds for facts in all_facts)
+    head = _Head(marked, bool(hollow), has_moulds, has_geralds)
     return head, _shared_out([_DrawnRow(row) for row in (*_rows(fans), *_rows(hollow))], head.depth)
 
 
