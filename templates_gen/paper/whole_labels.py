@@ -219,7 +219,7 @@ class _Making:
         """Return whether a label has room at its line on a sheet that shows both; then it stands there."""
         label, before = self.labels[k], (self._boxes[k].copy(), self._letters[k].copy())
         if not label.has_leader and self._is_moved([k], self._inside.that_show(self._at_lines[k][None]), False):
-            if self._is_on_own_half(k):
+            if self._is_on_own_half(k) and not self._is_by_another_line(k):
                 return True
             self.labels[k], (self._boxes[k], self._letters[k]) = label, before
         fences = self._fences_of_leader(k)
@@ -298,12 +298,22 @@ class _Making:
                 return self._shifted([k], shift)
         return False
 
-    def _round_other_lines(self, k: int) -> Array:
-        """Return points next to the lines that other labels name, which a label next to its own keeps off, (n, 2)."""
+    def _other_lines(self, k: int) -> Array:
+        """Return the lines near a label's own that other labels name, shape (n, 2, 2)."""
         own = shapely.LineString(self._lines[k])
         lines = np.array([line for other, line in self._lines.items() if other != k]).reshape(-1, 2, 2)
-        apart = shapely.hausdorff_distance(shapely.linestrings(lines), own)
-        lines = lines[(apart > SAME) & (shapely.distance(shapely.linestrings(lines), own) < _NEIGHBOURS)]
+        drawn = shapely.linestrings(lines)
+        is_near = shapely.distance(drawn, own) < _NEIGHBOURS
+        return np.asarray(lines[is_near & (shapely.hausdorff_distance(drawn, own) > SAME)])
+
+    def _is_by_another_line(self, k: int) -> bool:
+        """Return whether a label stands so near to the line of another one that it could be read as its name."""
+        box = shapely.Polygon(self._boxes[k])
+        return bool((shapely.distance(shapely.linestrings(self._other_lines(k)), box) < _OFF_OTHERS).any())
+
+    def _round_other_lines(self, k: int) -> Array:
+        """Return points next to the lines that other labels name, which a label next to its own keeps off, (n, 2)."""
+        lines = self._other_lines(k)
         along = np.linspace(0.0, 1.0, _ALONG)[:, None, None]
         points = (lines[:, 0] + along * (lines[:, 1] - lines[:, 0])).reshape(-1, 2)
         aside = _OFF_OTHERS * reading_way(self.labels[k].angle)[0]

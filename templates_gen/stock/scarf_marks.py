@@ -240,15 +240,15 @@ def with_words(plank: Plank, piece: Piece, joints: Sequence[Scarf]) -> Piece:
 def _at_end(
     own: tuple[Array, float], sign: float, outline: Array, paths: Sequence[Path], written: Sequence[Label]
 ) -> tuple[Label, ...]:
-    """What stands at the line where the part on one side of a joint ends: on that part, else across the line.
+    """What stands at the line where the part on one side of a joint ends: outside the joint, else between its lines.
 
-    `own`: the line, and how far the other one is, mm. Between them the words keep clear of the other one.
+    `own`: the line, and how far the other one is, mm. Between them the words keep well clear of the other one.
     """
     line, apart = own
     part = "AFTER part BEGINS" if sign > 0.0 else "FORE part ENDS"
     clear = _Clear(line.mean(axis=0), outline, paths, written)
-    for side, height in product((sign, -sign), WORD_HEIGHTS):
-        if side != sign and letters_width(f"{part} here", height) > apart - 2.0 * NEXT_TO - CLEAR:
+    for side, height in product((-sign, sign), WORD_HEIGHTS):
+        if side == sign and letters_width(f"{part} here", height) > apart - 2.0 * NEXT_TO - CLEAR:
             continue
         label = clear.next_to(f"{part} here", line, side, height)
         if label is not None:
