@@ -11,6 +11,7 @@ from templates_gen.book.views import scale_for
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.geometry.land_extremes import land_extremes
+from templates_gen.geometry.places import written_bevel
 from templates_gen.geometry.strake_marks import datum_of, outline_of, ticks_of
 from templates_gen.notation import Notation
 from templates_gen.paper.sheet import Rectangle, Sheet
@@ -20,7 +21,7 @@ from templates_gen.render.pdf.content import FINE, MIDDLE, Content, Pen
 from templates_gen.render.pdf.letters import NO_BREAK, text_width, wrapped
 from templates_gen.render.pdf.page import Numbers, Page
 from templates_gen.templates.strakes.words import ordinate_cell
-from templates_gen.units import MM_PER_INCH, format_angle
+from templates_gen.units import MM_PER_INCH
 from templates_gen.words import on_sheet
 
 Array = NDArray[np.float64]
@@ -212,7 +213,7 @@ def _land_words(boat: Boat, land: int) -> tuple[str, str]:
     bevel, left = extremes.bevel, extremes.left
     most = "Greatest bevel" if extremes.is_whole else "Clear of the geralds: greatest bevel"
     return (
-        f"{most} {format_angle(bevel.value)} ({bevel.where}), least edge left "
+        f"{most} {written_bevel(bevel.value)} ({bevel.where}), least edge left "
         f"{boat.hull.notation.spoken_depth(left.value)} ({left.where}).",
         "Dots: stations and ends. A fair land runs without a lump; geralds turn sharply.",
     )

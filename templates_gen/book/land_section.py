@@ -8,13 +8,13 @@ from numpy.typing import NDArray
 
 from templates_gen.book.picture import PICKED
 from templates_gen.geometry.boat import Boat
+from templates_gen.geometry.places import written_bevel
 from templates_gen.paper.sheet import Rectangle
 from templates_gen.render.pdf.content import FINE, MIDDLE, Content, Pen
 from templates_gen.templates.bevels.card import legs
 from templates_gen.templates.bevels.facts import LandFacts, land_facts
 from templates_gen.templates.bevels.gauges import set_gauge
 from templates_gen.templates.cards import ALIKE
-from templates_gen.units import format_angle
 from templates_gen.words import on_sheet
 
 Array = NDArray[np.float64]
@@ -213,7 +213,7 @@ def _words(boat: Boat, content: Content, area: Rectangle, section: LandSection) 
     lap = notation.spoken_length(boat.shell.planking.lap_on(section.land))
     lines = (
         (f"Land {section.land} at {section.place}, the greatest bevel of its table", 2.2),
-        (f"{format_angle(section.bevel)}: {section.gauge_name}; lap {lap}", 2.0),
+        (f"{written_bevel(section.bevel)}: {section.gauge_name}; lap {lap}", 2.0),
         (f"off {off} at the edge, left {left}", 2.0),
     )
     for number, (text, height) in enumerate(lines):

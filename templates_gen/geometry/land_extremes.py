@@ -9,9 +9,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.geometry.places import land_places, outside_geralds, place_along
+from templates_gen.geometry.places import land_places, outside_geralds, place_along, written_bevel
 from templates_gen.geometry.planking import PlankedShell
-from templates_gen.units import format_angle
 from templates_gen.words import on_sheet
 
 Array = NDArray[np.float64]
@@ -61,7 +60,7 @@ def land_extremes(shell: PlankedShell, land: int) -> LandExtremes:
     depth = shell.hull.notation.depth_cell
     even = np.linspace(shell.u_fore, shell.u_aft, _STEPS)
     return LandExtremes(
-        _extreme(shell, land, shell.bevel, np.abs, lambda angle: format_angle(abs(angle))),
+        _extreme(shell, land, shell.bevel, np.abs, lambda angle: written_bevel(abs(angle))),
         _extreme(shell, land, shell.take_off, np.positive, depth),
         _extreme(shell, land, shell.edge_left, np.negative, depth),
         bool(outside_geralds(shell, land, even).all()),

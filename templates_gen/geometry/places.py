@@ -3,6 +3,7 @@
 Where a land is hollow, and how the place is given to people: by its distance from the nearest mould.
 """
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
@@ -14,7 +15,7 @@ from numpy.typing import NDArray
 from templates_gen.about import ENDS, EndName, Place, PlaceKind
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.model import Hull, Station
-from templates_gen.units import spoken_length
+from templates_gen.units import DEG_PER_RAD, format_angle, spoken_length
 from templates_gen.words import on_sheet
 
 Array = NDArray[np.float64]
@@ -57,6 +58,13 @@ def strake_places(shell: PlankedShell) -> tuple[RuledPlace, ...]:
     return tuple(places)
 
 
+def written_bevel(bevel: float) -> str:
+    """Return a land's bevel, radians, to half a degree: "7.5°"; under `STRAIGHT` to the tenth that it has reached."""
+    if abs(bevel) >= STRAIGHT:
+        return format_angle(bevel)
+    return f"{math.trunc(10.0 * bevel * DEG_PER_RAD) / 10.0 + 0.0:g}°"
+
+
 def land_places(shell: PlankedShell, land: int) -> tuple[RuledPlace, ...]:
     """Return the places of one land: those of the strakes, and where its geralds start, fore to aft."""
     places = list(strake_places(shell))
@@ -97,6 +105,9 @@ Limit = Literal["nothing", "gerald", "end"]
 
 LEAST_BEVEL = float(np.radians(0.5))
 """A smaller bevel is not planed: good work misses one by as much, 0.17 mm over a lap of 19 mm (common practice)."""
+
+STRAIGHT = float(np.radians(1.0))
+"""Under this bevel no gauge is made: a straightedge serves (common practice)."""
 
 _NO_GERALD = 1e-9
 _AT = 0.5

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from templates_gen.geometry.boat import Boat, boat_if_any
+from templates_gen.geometry.places import written_bevel
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.model import Hull
 from templates_gen.notation import Notation
@@ -14,7 +15,6 @@ from templates_gen.shop.gauges import gauges_of
 from templates_gen.shop.order_of_work import order_of_work
 from templates_gen.shop.steps import Depth, Step
 from templates_gen.templates.folios import Planked
-from templates_gen.units import format_angle
 from templates_gen.words import few_names, name_in_list, piece_name
 
 
@@ -78,7 +78,7 @@ def _depths(depths: Sequence[Depth], hull: Hull) -> dict[str, Any]:
     rows = [
         [
             depth.place,
-            *(("–" if depth.bevel is None else format_angle(depth.bevel),) if has_bevels else ()),
+            *(("–" if depth.bevel is None else written_bevel(depth.bevel),) if has_bevels else ()),
             written(depth.off),
             written(hull.notation.rest(depth.off + depth.left, depth.off)),
             *(_inner(depth, hull.notation) if is_gerald else ()),

@@ -10,6 +10,7 @@ from templates_gen.about import ENDS, About, EndName, all_places
 from templates_gen.drawing.piece import Table
 from templates_gen.geometry.as_built.rebates import recut_sentences, recuts
 from templates_gen.geometry.flat_strakes import FlatStrake, flat_strake
+from templates_gen.geometry.places import written_bevel
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.spiling.overlay import laid_on, strake_points
 from templates_gen.hull.measured.as_built import place_title
@@ -17,7 +18,6 @@ from templates_gen.hull.measured.spiling import EDGES, EdgeName
 from templates_gen.hull.model import Hull, Stem
 from templates_gen.notation import Notation
 from templates_gen.templates.bevels.facts import land_facts
-from templates_gen.units import format_angle
 from templates_gen.words import written
 
 Array = NDArray[np.float64]
@@ -223,7 +223,7 @@ def _changes(land: _Land | None, place: str, notation: Notation) -> tuple[str, .
     if place not in land.built or place not in land.drawn:
         return ("–", "–", "–")
     now, before = (
-        (format_angle(one.angle), one.planed_on, notation.depth_cell(one.off))
+        (written_bevel(one.angle), one.planed_on, notation.depth_cell(one.off))
         for one in (land.built[place], land.drawn[place])
     )
     return tuple(new if new == old else f"{new} ({old})" for new, old in zip(now, before, strict=True))

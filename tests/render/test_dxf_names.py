@@ -16,15 +16,18 @@ from templates_gen.render.dxf.outlines import wood_of
 from templates_gen.stock.parts import piece_parts
 from tests.flow import boat_of, folio
 from tests.sweep import more
+from tests.templates.test_inside_across import with_pieces
 
 HULLS = {path.stem: path for path in sorted(FilePath("hulls").glob("*.toml"))}
 KINDS: tuple[Kind, ...] = ("moulds", "bevels", "rebates", "transom", "strakes", "inside")
+WITH_TRANSOMS = ("dinghy", "pram")
 
 
 @cache
 def cut_pieces(hull: str, kind: Kind) -> tuple[Piece, ...]:
-    """Return the pieces of a kind that a router cuts, as `make` draws them."""
-    return folio(boat_of(read_hull(HULLS[hull])), kind, "bench").for_router.pieces
+    """Return the pieces of a kind that a router cuts, as `make` draws them; those inside are put in."""
+    boat = with_pieces(hull) if kind == "inside" else boat_of(read_hull(HULLS[hull]))
+    return folio(boat, kind, "bench").for_router.pieces
 
 
 def engraved_lines(piece: DrawnPiece) -> list[shapely.LineString]:
@@ -36,9 +39,9 @@ def engraved_lines(piece: DrawnPiece) -> list[shapely.LineString]:
 @pytest.mark.parametrize("hull", ["dinghy", "double_ender", *more("faering", "pram")])
 def test_every_piece_has_a_name_on_its_wood_and_no_two_have_the_same(hull: str, kind: Kind) -> None:
     pieces = cut_pieces(hull, kind)
-    if not pieces:
-        return
-    for piece, lines in zip(pieces, map(engraved_lines, drawn(laid_out(pieces, ("legend",))).pieces), strict=True):
+    assert bool(pieces) == (kind != "transom" or hull in WITH_TRANSOMS)
+    laid = drawn(laid_out(pieces, ("legend",))).pieces if pieces else ()
+    for piece, lines in zip(pieces, map(engraved_lines, laid), strict=True):
         assert lines, piece.name
     rows = [name_rows(piece) for piece in pieces if piece.about.part != "set"]
     assert len(set(rows)) == len(rows), sorted(rows)
@@ -85,11 +88,11 @@ def test_half_moulds_cut_from_stock_bear_hand_face_and_lands_and_ask_for_no_seco
         ]
         for part in parts:
             name, face = name_rows(part.piece)
+            assert mould.facing is not None
             assert (name, face) == (
                 part.name.upper(),
-                "AFT FACE" if mould.facing and "AFT" in mould.facing.face else face,
+                "AFT FACE" if "AFT" in mould.facing.face else "FORWARD FACE",
             )
-            assert face in ("AFT FACE", "FORWARD FACE")
             assert not any("Make two" in label.text for label in part.piece.labels)
             lands = [label.engraved for label in engraved_words(part.piece.labels, wood_of(part.piece))]
             assert lands == [str(land) for land in range(1, 9)]
@@ -104,6 +107,14 @@ def test_a_long_name_stands_in_rows_and_where_a_strip_leans_along_it() -> None:
     leaning = Piece("x", "rebates", (), (Path(strip, Role.CUT, closed=True),), engraved=rows)
     (name,) = engraved_name(leaning, shapely.Polygon(strip), (), ())
     assert name.text == "KEEL 2 + 100 TO 3"
+    assert name.angle == pytest.approx(np.pi / 4)
+
+
+def test_a_name_leans_along_the_outer_edge_whatever_openings_there_are() -> None:
+    strip = np.array([[0.0, 0.0], [30.0, 30.0], [60.0, 60.0], [53.0, 67.0], [23.0, 37.0], [-7.0, 7.0]])
+    leaning = Piece("x", "rebates", (), (Path(strip, Role.CUT, closed=True),), engraved=("keel", "2 + 100 to 3"))
+    opening = shapely.box(50.0, 62.0, 51.0, 63.0)  # no straight is as long as the way to it from the first corner
+    (name,) = engraved_name(leaning, shapely.Polygon(strip) - opening, (), ())
     assert name.angle == pytest.approx(np.pi / 4)
 
 

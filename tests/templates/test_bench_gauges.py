@@ -98,7 +98,7 @@ def test_a_table_of_rebates_says_on_whose_card_each_place_is(name: str, to_print
     one = boat(name)
     *stems, keel = [table for table in rebate_tables(one, to_print) if "Flat bottom: its" not in table.title]
     rows = [(keel, keel_cards(one, to_print), [(row[0], row) for row in keel.rows])]
-    for table, end in zip(stems, one.shell.hung.stems, strict=False):
+    for table, end in zip(stems, one.shell.hung.stems, strict=True):
         places = [(f"strake {row[0]}" if row[1].endswith(" end") else row[1], row) for row in table.rows]
         rows.append((table, stem_cards(one, end, to_print), places))
     for table, cards, places in rows:

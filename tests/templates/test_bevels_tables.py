@@ -1,5 +1,6 @@
 """The tables of the lands: every place, its gauge, the greatest bevel, where a land turns hollow, tolerances."""
 
+import re
 from pathlib import Path
 
 import numpy as np
@@ -7,13 +8,14 @@ import pytest
 from numpy.typing import NDArray
 from scipy.optimize import fsolve
 
-from templates_gen.geometry.places import hollow_runs
+from templates_gen.geometry.places import STRAIGHT, hollow_runs
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.reader import read_hull
 from templates_gen.numerics.directions import cross, unit
 from templates_gen.report.lands.edges import land_notes
-from templates_gen.templates.bevels.facts import STRAIGHT, all_land_facts
+from templates_gen.templates.bevels.facts import all_land_facts
 from templates_gen.templates.bevels.tables import bench_tables, bevel_tables
+from templates_gen.templates.moulds.pieces import mould_pieces
 from templates_gen.units import format_angle
 from templates_gen.words import on_sheet, short
 from tests.boats import faering
@@ -23,6 +25,7 @@ from tests.templates.bevel_boats import HULLS, THREE, boat, pieces
 Array = NDArray[np.float64]
 
 FILES = Path(__file__).parents[2] / "hulls"
+FIRM_BILGE = Path(__file__).parents[1] / "data" / "firm_bilge.toml"
 ALL = pytest.mark.parametrize("name", THREE)
 
 
@@ -52,6 +55,24 @@ def written_bevel(bevel: float) -> str:
         return format_angle(bevel)
     tenths = int(degrees * 10)
     return f"{'-' if bevel < 0.0 and tenths else ''}{f'0.{tenths}' if tenths else '0'}°"
+
+
+def test_the_bevel_of_a_land_on_a_mould_is_the_one_in_its_table_a_small_one_too() -> None:
+    low = boat_of(read_hull(FIRM_BILGE))
+    cells = {
+        (facts.land, place.place): row[1]
+        for facts, table in zip(all_land_facts(low), bevel_tables(low)[1:], strict=False)  # geralds' table is last
+        for place, row in zip(facts.places, table.rows, strict=True)
+    }
+    found = []
+    for piece in mould_pieces(low):
+        for label in piece.labels:
+            if written := re.fullmatch(r"land (\d+): bevel (\S+)", label.text):
+                (land, bevel), place = written.groups(), piece.about.place
+                assert place is not None
+                assert bevel == cells[int(land), place], (piece.name, label.text)
+                found.append(abs(float(bevel.removesuffix("°"))))
+    assert any(0.0 < bevel < 1.0 and bevel != 0.5 for bevel in found)
 
 
 def test_what_the_board_leaves_to_the_depth_reads_under_1_in_the_table_of_lands_and_nothing_else_does() -> None:

@@ -166,12 +166,14 @@ def test_the_lengths_to_check_are_those_of_the_outline_and_are_written(name: str
     units = boat(name).hull.units
     for piece, mould in zip(bands(name), moulds(name), strict=True):
         flats = flats_of(mould.shape, mould.outline.foot)
-        (_, over_all), *others = check_lengths(mould, flats)
+        (between, over_all), *others = check_lengths(mould, flats)
         start, sheer = cut(piece)[0], mould.sheer
         assert over_all == pytest.approx(float(np.hypot(*(sheer - start))))
         assert len(others) == 2
         # by way of a land that stands off the straight the two parts are longer than the whole
         assert sum(length for _, length in others) > over_all
+        assert [words.split(" to ")[0] for words in (between, others[0][0])] == ["notch at the centreline"] * 2
+        assert start[0] == 0.0  # on the centreline
         told = " ".join(text for pair in piece.figures for text in pair)
         assert all(spoken_length(length, units) in told for length in (over_all, *(length for _, length in others)))
 

@@ -188,6 +188,22 @@ def test_the_foot_is_left_rough_clear_of_other_lines_and_says_what_it_is_fitted_
         assert any("bottom" in text and f"up {up}" in text for text in texts)
 
 
+def test_the_bottom_of_each_face_is_told_as_a_height_never_as_a_distance_between_the_faces() -> None:
+    told = {}
+    for sheet in transom_sheets(boat("pram")):
+        bottoms = [float(face[0, 1]) for face in (sheet.outer, sheet.inner)]
+        texts = [label.text for label in pieces("pram")[f"transom {sheet.end}"].labels]
+        (row,) = [text for text in texts if text.startswith("bottom: ")]
+        found = re.fullmatch(r"bottom: outer face up (\S+), out \S+; inner face (up )?(\S+)( below 0)?", row)
+        assert found is not None, row
+        outer, is_up, inner, is_below = found.groups()
+        assert bool(is_up) != bool(is_below)
+        assert float(outer) == pytest.approx(bottoms[0], abs=0.25)
+        assert float(inner) * (-1.0 if is_below else 1.0) == pytest.approx(bottoms[1], abs=0.25)
+        told[sheet.end] = bool(is_below)
+    assert told == {"fore": True, "aft": False}
+
+
 @pytest.mark.parametrize(("rake", "word"), [(15.0, "inner larger"), (0.0, "square"), (-15.0, "OUTER larger")])
 def test_on_a_boat_of_one_section_the_bevel_follows_from_the_rake_alone(rake: float, word: str) -> None:
     # Of a plank with normal (0, n_y, n_z) and a face with normal (cos r, 0, -sin r) the bevel is asin(-n_z sin r).

@@ -183,9 +183,9 @@ def _set(rows: Sequence[str], middle: Array, height: float, angle: float) -> tup
 
 
 def _longest_way(wood: shapely.Geometry) -> float:
-    """Return the direction of the longest straight of a piece's outline, radians, so that letters are upright."""
-    points = shapely.get_coordinates(wood)
-    steps = np.diff(points, axis=0)
+    """Return the direction of the longest straight of a piece's outer edge, radians, so that letters are upright."""
+    rings = shapely.get_exterior_ring(shapely.get_parts(wood))
+    steps = np.concatenate([np.diff(shapely.get_coordinates(ring), axis=0) for ring in rings])
     x, y = steps[int(np.argmax(np.hypot(*steps.T).round(6)))]
     angle = float(np.arctan2(y, x))
     return angle - np.pi if angle > np.pi / 2 else angle + np.pi if angle <= -np.pi / 2 else angle

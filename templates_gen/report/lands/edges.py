@@ -8,12 +8,11 @@ from numpy.typing import NDArray
 
 from templates_gen.about import About, Place
 from templates_gen.geometry.land_extremes import land_extremes
-from templates_gen.geometry.places import HollowRun, hollow_runs, spoken_hollow
+from templates_gen.geometry.places import HollowRun, hollow_runs, spoken_hollow, written_bevel
 from templates_gen.geometry.planking import LEAST_SHORTAGE, PlankedShell
 from templates_gen.notation import Notation
 from templates_gen.report.finding import Finding
 from templates_gen.report.places import nearest_place, places_of
-from templates_gen.units import format_angle
 from templates_gen.words import at_place, spoken
 
 Array = NDArray[np.float64]
@@ -140,7 +139,7 @@ def _bevel_note(shell: PlankedShell, land: int) -> Finding:
     bevel, left = extremes.bevel, extremes.left
     clear = "" if extremes.is_whole else "clear of the geralds, "
     parts = [
-        f"land {land}: {clear}greatest bevel {format_angle(bevel.value)} ({bevel.where})",
+        f"land {land}: {clear}greatest bevel {written_bevel(bevel.value)} ({bevel.where})",
         f"least edge left {shell.hull.notation.spoken_depth(left.value)} ({left.where})",
         *(f"hollow (planed on strake {land + 1}, inside) {_hollow_words(shell, run)}"
           for run in hollow_runs(shell, land)),

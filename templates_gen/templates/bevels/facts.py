@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from templates_gen.about import About, EndName
 from templates_gen.geometry.boat import Boat
-from templates_gen.geometry.places import LEAST_BEVEL, RuledPlace, land_places
+from templates_gen.geometry.places import LEAST_BEVEL, STRAIGHT, RuledPlace, land_places
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.shell import Lapping, Losses
 from templates_gen.geometry.strake_marks import corner_shares
@@ -18,9 +18,6 @@ from templates_gen.notation import Notation
 from templates_gen.numerics.directions import lengths_of
 
 Array = NDArray[np.float64]
-
-STRAIGHT = np.radians(1.0)
-"""Under this bevel no gauge is made: a straightedge serves (common practice)."""
 
 
 @dataclass(frozen=True)

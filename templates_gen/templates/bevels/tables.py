@@ -1,6 +1,5 @@
 """The tables of the lands: every bevel, what it takes off, and which gauge to use."""
 
-import math
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -11,12 +10,11 @@ from templates_gen.about import About, Place
 from templates_gen.drawing.piece import Table
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.land_extremes import LandExtremes, land_extremes
-from templates_gen.geometry.places import hollow_runs, spoken_hollow
+from templates_gen.geometry.places import hollow_runs, spoken_hollow, written_bevel
 from templates_gen.hull.model import Hull
 from templates_gen.notation import Notation
 from templates_gen.templates.bevels.facts import (
     QUARTER_NAMES,
-    STRAIGHT,
     Gerald,
     LandFacts,
     all_land_facts,
@@ -25,7 +23,7 @@ from templates_gen.templates.bevels.facts import (
 from templates_gen.templates.bevels.gauges import set_gauge, shared_cards
 from templates_gen.templates.bevels.gerald_cards import block_words
 from templates_gen.templates.cards import tenths
-from templates_gen.units import DEG_PER_RAD, format_angle
+from templates_gen.units import format_angle
 from templates_gen.words import on_sheet, short
 
 Array = NDArray[np.float64]
@@ -146,21 +144,13 @@ def _bench_rows(facts: LandFacts, places: Sequence[Place], notation: Notation) -
     stock = zip(facts.off + facts.edge_left, facts.off, strict=True)
     left = np.array([notation.rest(float(whole), float(off)) for whole, off in stock])
     return [
-        row(f"{facts.land} bevel", [_bevel(facts, i) for i in range(len(facts.places))]),
+        row(f"{facts.land} bevel", [written_bevel(float(bevel)) for bevel in facts.bevel]),
         row(f"{facts.land} off", [notation.depth_cell(float(off)) for off in facts.off]),
         row(f"{facts.land} left", [notation.depth_cell(one) for one in left.tolist()]),
     ]
 
 
 _UNDER_1 = "Under 1°, written to a tenth, there is no gauge: plane to the depth and try it with a straightedge."
-
-
-def _bevel(facts: LandFacts, index: int) -> str:
-    """A place's bevel to half a degree; where no gauge is made for it to a tenth, so that it reads under 1°."""
-    bevel = float(facts.bevel[index])
-    if not facts.is_straight(index) or abs(bevel) >= STRAIGHT:
-        return format_angle(bevel)
-    return f"{math.trunc(10.0 * bevel * DEG_PER_RAD) / 10.0 + 0.0:g}°"
 
 
 def _heading(place: Place) -> str:
@@ -196,7 +186,7 @@ def _overview(boat: Boat, all_facts: Sequence[LandFacts]) -> Table:
 def _overview_row(boat: Boat, facts: LandFacts, extremes: LandExtremes) -> tuple[str, ...]:
     return (
         str(facts.land),
-        format_angle(extremes.bevel.value),
+        written_bevel(extremes.bevel.value),
         extremes.bevel.where,
         boat.hull.notation.depth_cell(extremes.take_off.value),
         extremes.take_off.where,
@@ -254,13 +244,13 @@ def _planed_on(facts: LandFacts, index: int) -> str:
 
 def _land_table(boat: Boat, facts: LandFacts, geralds: Sequence[Gerald]) -> Table:
     """One land's places, fore to aft."""
-    hull, land, notation = boat.hull, facts.land, boat.hull.notation
-    gauges = _gauge_names(hull, facts)
+    land, notation = facts.land, boat.hull.notation
+    gauges = _gauge_names(facts)
     rows = tuple(
         (
             on_sheet(place.place),
-            _bevel(facts, i),
-            "–" if place.kind == "end" else format_angle(float(facts.bevel_in_section[i])),
+            written_bevel(float(facts.bevel[i])),
+            "–" if place.kind == "end" else written_bevel(float(facts.bevel_in_section[i])),
             notation.depth_cell(float(facts.take_off[i])),
             notation.depth_cell(notation.rest(float(facts.off[i]), float(facts.take_off[i]))),
             notation.depth_cell(float(facts.off[i])),
@@ -274,7 +264,7 @@ def _land_table(boat: Boat, facts: LandFacts, geralds: Sequence[Gerald]) -> Tabl
     )
     extremes = land_extremes(boat.shell, land)
     clear = "" if extremes.is_whole else " clear of the geralds"
-    notes = [f"Greatest bevel{clear}: {format_angle(extremes.bevel.value)} ({extremes.bevel.where})."]
+    notes = [f"Greatest bevel{clear}: {written_bevel(extremes.bevel.value)} ({extremes.bevel.where})."]
     hollow = _hollow_words(boat, facts)
     if hollow:
         notes.append(
@@ -317,7 +307,7 @@ def two_angles(boat: Boat, facts: LandFacts) -> list[str]:
     ]
 
 
-def _gauge_names(hull: Hull, facts: LandFacts) -> list[str]:
+def _gauge_names(facts: LandFacts) -> list[str]:
     """Which card serves each place, in the words written on it: "mould 2, 5.8°"."""
     names = ["gerald card" if inside else "straightedge" for inside in facts.is_in_gerald]
     for card in shared_cards(facts):

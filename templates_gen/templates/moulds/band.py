@@ -18,7 +18,7 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.notation import Notation
 from templates_gen.templates.cards import Row, broken, depth, set_down
 from templates_gen.templates.moulds.edge import Flat, across_edge
-from templates_gen.templates.moulds.outline import Mould
+from templates_gen.templates.moulds.outline import NOTCH, Mould
 from templates_gen.templates.moulds.surroundings import scribed_levels
 from templates_gen.templates.moulds.writing import Writing
 from templates_gen.units import MM_PER_INCH, UnitName
@@ -187,10 +187,10 @@ def check_lengths(mould: Mould, flats: Sequence[Flat | None]) -> tuple[tuple[str
         for land, (mark, flat) in enumerate(zip(mould.shape.land_marks[:-1], flats[:-1], strict=True), start=1)
         if flat is not None
     ]
-    found = [("notch to sheer", float(np.linalg.norm(sheer - notch)))]
+    found = [(f"{NOTCH} to sheer", float(np.linalg.norm(sheer - notch)))]
     if marks:
         _, land, mark = max(marks, key=lambda one: round(one[0], 3))
-        found.append((f"notch to land {land}", float(np.linalg.norm(mark - notch))))
+        found.append((f"{NOTCH} to land {land}", float(np.linalg.norm(mark - notch))))
         found.append((f"land {land} to sheer", float(np.linalg.norm(sheer - mark))))
     return tuple(found)
 

@@ -12,7 +12,7 @@ from templates_gen.drawing.marks import LINE_PITCH, letters_width, text_width, t
 from templates_gen.drawing.piece import Label, Path, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.moulds import MouldFaces, MouldShape
-from templates_gen.geometry.places import gerald_start
+from templates_gen.geometry.places import gerald_start, written_bevel
 from templates_gen.templates.moulds.outline import Notch, above_notch
 from templates_gen.units import format_angle
 
@@ -211,17 +211,17 @@ def _off_the_edge(shape: MouldShape, strake: int, flat: Flat, height: float, out
 def _land_labels(boat: Boat, land: int, x: Array, corner: Array, flat: Flat) -> list[Label]:
     """The bevel and take-off of a land, beneath the strake above it and starting at that strake's lower edge.
 
-    Inside a gerald the depths change from edge to lap line: they are on the strake.
+    Inside a gerald it is planed by depths that change from edge to lap line: they are on the strake.
     """
     shell = boat.shell
     bevel, off = float(shell.bevel(land, x)[0]), float(shell.take_off(land, x)[0])
     on_upper = float(shell.lapping(land, x).slope[0]) < 0.0
     where = " off upper strake" if on_upper else ""
     depths = f"take-off {boat.hull.notation.depths_of(off)}{where}"
+    lines: tuple[str, ...] = (f"land {land}: bevel {written_bevel(bevel)}", depths)
     fore, aft = (gerald_start(shell, land, end) for end in ENDS)
     if (fore is not None and x[0] < fore) or (aft is not None and x[0] > aft):
-        depths = "in a gerald"
-    lines = (f"land {land}: bevel {format_angle(bevel)}", depths)
+        lines = (f"land {land}: in a gerald",)
     room = flat.length - 6.0
     height = _HEIGHT if max(text_width(text, _HEIGHT) for text in lines) < room else _SMALL
     start = corner + 3.0 * flat.along - (_GAP + 1.1 * height) * flat.inward

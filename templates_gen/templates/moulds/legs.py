@@ -16,7 +16,7 @@ from templates_gen.geometry.places import station_place
 from templates_gen.hull.model import Station
 from templates_gen.templates.cards import Row, broken, set_down
 from templates_gen.templates.moulds.band import WOOD
-from templates_gen.templates.moulds.outline import Mould, diagonals
+from templates_gen.templates.moulds.outline import NOTCH, Mould, diagonals
 from templates_gen.templates.moulds.writing import Writing
 from templates_gen.words import piece_name
 
@@ -108,7 +108,7 @@ def _written(boat: Boat, mould: Mould, scale: int, writing: Writing) -> tuple[li
         (
             (0.0, notch),
             (leg, base),
-            _shorter("notch to top corner", "to top corner", notation.spoken_length(to_corner)),
+            _shorter(f"{NOTCH} to top corner", "to top corner", notation.spoken_length(to_corner)),
             True,
         ),
         ((0.0, base), (y, z), _shorter("centreline at the building line to sheer", "to sheer", to), True),

@@ -17,6 +17,9 @@ Array = NDArray[np.float64]
 CLEARANCE = 1.0
 """Room to either side of hog or keel in the notch, mm (common practice)."""
 
+NOTCH = "notch at the centreline"
+"""The point from which lengths are checked: not the notch's corner, where the edge begins."""
+
 _PAST_SHEER = 5.0
 
 

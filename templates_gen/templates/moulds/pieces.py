@@ -20,7 +20,7 @@ from templates_gen.hull.model import Station
 from templates_gen.templates.moulds.band import WOOD, band_marks, band_outline, check_lengths
 from templates_gen.templates.moulds.edge import SQUARE, far_face, flats_of, land_ticks, planking_in_section, taken_off
 from templates_gen.templates.moulds.legs import legs_about, legs_piece
-from templates_gen.templates.moulds.outline import Mould, diagonals, half_breadth_at, moulds_of
+from templates_gen.templates.moulds.outline import NOTCH, Mould, diagonals, half_breadth_at, moulds_of
 from templates_gen.templates.moulds.surroundings import below, bottom_words, keel_in_section, levels, scribed_levels
 from templates_gen.words import piece_name
 
@@ -59,8 +59,8 @@ def _sentences(boat: Boat, mould: Mould, half: Hand) -> tuple[str, ...]:
         "face is.",
         f"Widest: half-breadth {notation.spoken_length(float(widest[0]))}, at "
         f"{notation.spoken_length(float(widest[1]))} above the base line.",
-        f"Diagonals: building line on the centreline to sheer {first}; notch on the centreline to top corner "
-        f"{second}; with the halves joined, sheer to the opposite top corner {joined}, the same both ways.",
+        f"Diagonals: building line at the centreline to sheer {first}; {NOTCH} to top corner {second}; "
+        f"with the halves joined, sheer to the opposite top corner {joined}, the same both ways.",
         f"Bottom: {bottom_words(boat, mould)}.",
         f"{boat.hull.name} {boat.hull.fingerprint}".strip(),
     )

@@ -53,8 +53,8 @@ def foot_words(
     writing = Writing(paths, others)
     y, v = (float(value) for value in sheet.outer[0])
     leaders: list[Path] = []
-    inside = f"inner face {notation.level(float(sheet.inner[0, 1]))}"
-    text = f"bottom: up {notation.height(v)}, out {notation.length(y)}; {inside}"
+    outside = f"outer face up {notation.height(v)}, out {notation.length(y)}"
+    text = f"bottom: {outside}; inner face {_from_0(float(sheet.inner[0, 1]), notation)}"
     if rabbet_name(sheet) == "rabbet":
         label = Label(text, (-5.0, v - _LEVEL / 2), _LEVEL, 0.0, "end", kind="measure", has_leader=True)
         if writing.add([label]):
@@ -63,3 +63,9 @@ def foot_words(
     tries = [stack(BOTTOM_WORDS, (5.0, level + 1.75 * height), height) for height in _HEIGHTS for level in levels]
     any(writing.add(rows) for rows in tries)
     return leaders, writing.labels[len(others) :]
+
+
+def _from_0(height: float, notation: Notation) -> str:
+    """A height up the rake: "up 6"; "4.5 below 0", for on a transom a distance alone is one from the net line."""
+    length, is_down = notation.length(abs(height)), notation.level(height).endswith("down")
+    return f"{length} below 0" if is_down else f"up {length}"
