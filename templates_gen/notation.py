@@ -103,11 +103,6 @@ class Notation:
         """Return a distance in mm aft of the datum: "600", "-40"; "0-1-5 forward" where a minus may not stand."""
         return self._in_words(distance, "forward")
 
-    def spoken_along(self, distance: float) -> str:
-        """Return the same for a sentence: "600 mm", "-40 mm", "0-1-5 forward"."""
-        text = self.along(distance)
-        return text if self.units == "ft-in-8" else f"{text} {self.units}"
-
     def _in_words(self, length: float, other_way: str) -> str:
         text = format_length(length, self.units)
         return f"{text[1:]} {other_way}" if self.units == "ft-in-8" and text.startswith("-") else text

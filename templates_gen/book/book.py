@@ -23,7 +23,7 @@ from templates_gen.shop.tables import shop_tables, width_table
 from templates_gen.stock.plan import PlankingPlan, planking_plan
 from templates_gen.templates.bevels.tables import tables_without_cards
 from templates_gen.templates.moulds.setting_up import mould_tables
-from templates_gen.templates.rebates.tables import rebate_tables
+from templates_gen.templates.rebates.tables import REMARK, rebate_tables
 from templates_gen.templates.strakes.tables import strake_tables
 from templates_gen.templates.transom.pieces import transom_tables
 
@@ -126,7 +126,7 @@ def _shared_tables(boat: Boat, work: WorkPlan, sheet: Sheet, before: int) -> tup
     that about, or else a page for notes.
     """
     setting = [*map(_narrow, mould_tables(boat)), width_table(boat)]
-    lands = [_without_hollows(table) for table in tables_without_cards(boat)[:1]]
+    lands = [_without_last(table) for table in tables_without_cards(boat)[:1]]  # hollows are at each land's own table
     *ends, keel = rebate_tables(boat, "bench")
     ends = [table for one in ends if (table := _still_to_fit(one, work.hung)).rows]
     keels = [] if work.hung else [keel]  # the garboard alone lies on it
@@ -161,16 +161,14 @@ def _narrow(table: Table) -> Table:
     return replace(table, columns=tuple(heading.replace(" (", "\n(") for heading in table.columns))
 
 
-def _without_hollows(table: Table) -> Table:
-    """The lands in one view without their last column: where a land is hollow is at its own table."""
-    words = tuple(k for k in table.word_columns if k < len(table.columns) - 1)
-    rows = tuple(row[:-1] for row in table.rows)
-    return replace(table, columns=table.columns[:-1], rows=rows, word_columns=words)
+def _without_last(table: Table) -> Table:
+    """A table with nothing in its last column, which is then not printed."""
+    return replace(table, rows=tuple((*row[:-1], "") for row in table.rows))
 
 
 def _without_remarks(table: Table) -> Table:
-    """A table without its last column, of remarks that few rows have: they are notes under it."""
-    if table.columns[-1] != "Remark":
+    """A table with its remarks, which few rows have, as notes under it."""
+    if table.columns[-1] != REMARK:
         return table
     is_by_strake = table.columns[0] == "Strake"
     rows: dict[str, list[str]] = {}
@@ -178,9 +176,7 @@ def _without_remarks(table: Table) -> Table:
         if row[-1]:
             rows.setdefault(row[-1], []).append(f"strake {row[0]} {row[1]}" if is_by_strake else row[0])
     notes = tuple(f"{', '.join(places)}: {remark}." for remark, places in rows.items())
-    words = tuple(k for k in table.word_columns if k < len(table.columns) - 1)
-    cells = tuple(row[:-1] for row in table.rows)
-    return replace(table, columns=table.columns[:-1], rows=cells, notes=(*notes, *table.notes), word_columns=words)
+    return replace(_without_last(table), notes=(*notes, *table.notes))
 
 
 def _sizes(boat: Boat, plan: PlankingPlan) -> Table:

@@ -98,9 +98,7 @@ def arc_lines(points: Array, counts: Indices, closed: Flags, tolerance: float = 
     starts = np.cumsum(counts) - counts
     at_corner = _corner_flags(points, starts, counts, closed, tolerance)
     order, run_counts = _opened(starts, counts, closed, at_corner)
-    spans = fitted_spans(
-        points[order], run_counts, at_corner[order], _looped(counts, closed, starts, at_corner), tolerance
-    )
+    spans = fitted_spans(points[order], run_counts, at_corner[order], _looped(closed, starts, at_corner), tolerance)
     return _begun_at_corners(_strung(spans, run_counts, closed))
 
 
@@ -121,7 +119,7 @@ def _first_corners(starts: Indices, counts: Indices, at_corner: Flags) -> Indice
     return np.asarray(np.where(found < counts, found, 0), dtype=np.int64)
 
 
-def _looped(counts: Indices, closed: Flags, starts: Indices, at_corner: Flags) -> Flags:
+def _looped(closed: Flags, starts: Indices, at_corner: Flags) -> Flags:
     """Return which lines are closed and without a corner."""
     return np.asarray(closed & ~np.logical_or.reduceat(at_corner, starts), dtype=np.bool_)
 

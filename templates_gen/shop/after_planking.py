@@ -32,7 +32,7 @@ def after_planking(boat: Boat, plan: PlankingPlan, buying: Buying) -> tuple[Step
     steps = [_turn_over(boat), _plane_sheer(boat)]
     if nails:
         steps.append(_timbering(boat, nails))
-    return (*steps, _fit_inside(boat), _free(boat), _coat(boat))
+    return (*steps, _fit_inside(boat), _free(), _coat(boat))
 
 
 def _turn_over(boat: Boat) -> Step:
@@ -128,7 +128,7 @@ def _pattern(shape: InsideShape) -> About:
     return About("gunwale", shape.piece.number, part="sections") if isinstance(shape, GunwaleShape) else shape.about
 
 
-def _free(boat: Boat) -> Step:
+def _free() -> Step:
     return Step(
         "Take out moulds and spalls",
         (

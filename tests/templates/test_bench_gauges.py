@@ -7,11 +7,12 @@ import pytest
 
 from templates_gen.drawing.piece import PrintSet
 from templates_gen.geometry.rebate_places import stem_gauge_places
+from templates_gen.render.pdf.table import without_empty_columns
 from templates_gen.templates.cards import MOST_RUNS, are_near, merged, runs
 from templates_gen.templates.rebates.cards import place_name, run_names, shared_cards
 from templates_gen.templates.rebates.keel_gauges import keel_cards, keel_gauge_pieces
 from templates_gen.templates.rebates.stem_gauges import stem_cards
-from templates_gen.templates.rebates.tables import rebate_tables
+from templates_gen.templates.rebates.tables import REMARK, rebate_tables
 from templates_gen.templates.transom.edge import transom_sheets
 from templates_gen.templates.transom.gauges import edge_gauge_about, edge_gauges, transom_gauges
 from templates_gen.units import format_angle
@@ -112,10 +113,11 @@ def test_a_table_of_rebates_says_on_whose_card_each_place_is(name: str, to_print
 
 
 @ALL
-def test_no_column_of_remarks_is_empty_and_the_keel_s_cards_come_fore_to_aft(name: str) -> None:
+def test_a_column_of_remarks_is_printed_where_there_are_some_and_the_keel_s_cards_come_fore_to_aft(name: str) -> None:
     one = boat(name)
     for table in rebate_tables(one, "bench"):
-        assert "Remark" not in table.columns or any(row[-1] for row in table.rows)
+        has_remarks = table.columns[-1] == REMARK and any(row[-1] for row in table.rows)
+        assert (REMARK in without_empty_columns(table).columns) == has_remarks
     order = {place.about: number for number, place in enumerate(one.keel_gauges)}
     for to_print in PRINT_SETS:
         firsts = [order[card.places[0].about] for card in keel_cards(one, to_print)]

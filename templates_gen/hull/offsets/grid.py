@@ -209,7 +209,7 @@ def _line(row: CellRow, reading: _Reading) -> Line | None:
             CellProblem(str(reason), row.number, _title(row), value=name, expected=expected, column=2)
         )
         return None
-    figures = _figures(row, measure, kind, reading)
+    figures = _figures(row, measure, reading)
     return None if figures is None else Line(measure, name, kind, level, angle, row.number, figures)
 
 
@@ -217,7 +217,7 @@ def _title(row: CellRow) -> str:
     return shortened(" ".join(cell.text for cell in row.cells[:2]), 60).strip()
 
 
-def _figures(row: CellRow, measure: Measure, kind: LineKind, reading: _Reading) -> tuple[Figure, ...] | None:
+def _figures(row: CellRow, measure: Measure, reading: _Reading) -> tuple[Figure, ...] | None:
     """Return a row's figures, or None if there are too few or too many, or some cannot be read."""
     cells, title, count = list(row.cells[2:]), _title(row), len(reading.stations)
     while len(cells) > count and not cells[-1].text:
@@ -232,7 +232,7 @@ def _figures(row: CellRow, measure: Measure, kind: LineKind, reading: _Reading) 
     figures: list[Figure] = []
     for index, cell in enumerate(cells):
         try:
-            figures.append(_figure(cell, measure, kind, reading, row.number, index + 3))
+            figures.append(_figure(cell, measure, reading, row.number, index + 3))
         except ValueError as reason:
             text = f'row "{title}", {_named(reading.stations[index])}: {reason}'
             expected = A_FIGURE[reading.units] + (", or ., - or ?" if measure != "distance" else "")
@@ -247,7 +247,7 @@ def _figures(row: CellRow, measure: Measure, kind: LineKind, reading: _Reading) 
     return tuple(figures) if len(figures) == count else None
 
 
-def _figure(cell: Cell, measure: Measure, kind: LineKind, reading: _Reading, row: int, column: int) -> Figure:
+def _figure(cell: Cell, measure: Measure, reading: _Reading, row: int, column: int) -> Figure:
     """Return one cell as a figure. Raises ValueError with the reason why it is none."""
     if cell.reason:
         raise ValueError(cell.reason)

@@ -124,7 +124,7 @@ def _line(
     shell = boat.shell
     geralds = {place.station: place.u for place in facts.places if place.kind == "gerald"}
     ticks = [
-        *_strake_ticks(boat, strake, hollow),
+        *_strake_ticks(strake, hollow),
         *((text, at, "turn", None) for text, at in turns),
         *(("", at, "gerald", end) for end, at in geralds.items()),
     ]
@@ -160,7 +160,7 @@ def _line(
     )
 
 
-def _strake_ticks(boat: Boat, strake: FlatStrake, hollow: bool) -> list[tuple[str, float, str, None]]:
+def _strake_ticks(strake: FlatStrake, hollow: bool) -> list[tuple[str, float, str, None]]:
     """The strake's own ticks on this edge, as text, ruling and kind."""
     return [
         (on_sheet(tick.place), tick.u_lower if hollow else tick.u_upper, tick.place.kind, None)

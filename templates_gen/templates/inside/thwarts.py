@@ -80,7 +80,7 @@ def _piece(boat: Boat, shape: ThwartShape, to_print: PrintSet) -> Piece:
         text = f"{notation.spoken_length(begin)} to the centreline"
         writing.add_along(np.array([[begin + 3.0, wide], [begin + 3.0, 0.0]]), (text,), 3.0)
     edges = [_bevel_words(boat, shape, part) for part in shape.parts]
-    edges += [_below_words(boat, shape, land) for land in shape.lands]
+    edges += [_below_words(shape, land) for land in shape.lands]
     unwritten = [texts[0] for flat, texts, inside in edges if not write_on_flat(writing, flat, texts, inside)]
     halves = for_hand(boat, _BOTH, _EACH)
     hand = hand_of(boat, "starboard").upper()
@@ -186,7 +186,7 @@ def _overlap(one: Array, other: Array) -> bool:
     return bool(min(one[-1, 0], other[-1, 0]) - max(one[0, 0], other[0, 0]) > 0.5)
 
 
-def _below_words(boat: Boat, shape: ThwartShape, land: CrossedLand) -> tuple[Flat, tuple[str, ...], float]:
+def _below_words(shape: ThwartShape, land: CrossedLand) -> tuple[Flat, tuple[str, ...], float]:
     """The bottom face's line below a land that crosses the end, what is written along it, and how far inside it."""
     x = np.array([land.corner[0, 0], land.corner[-1, 0]])
     flat = _flat(_on_pattern(shape, np.column_stack([x, np.interp(x, *shape.under.T)])))

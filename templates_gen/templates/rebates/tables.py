@@ -92,7 +92,7 @@ def rebate_tables(boat: Boat, to_print: PrintSet = "full") -> tuple[Table, ...]:
     )
     keels = {"rebate": _keel_table, "hog": _hog_table, "flat": _bottom_table}
     keel = _with_cards(keels[boat.hull.keel.joint](boat), _keel_cards(boat, to_print))
-    return tuple(_without_empty_remarks(table) for table in (*stems, *flat_bottom_tables(boat), keel))
+    return (*stems, *flat_bottom_tables(boat), keel)
 
 
 _OTHERS_CARD = "On the\ncard of"
@@ -136,20 +136,8 @@ def _with_cards(table: Table, cards: Sequence[str]) -> Table:
     )
 
 
-_REMARK = "Remark"
-
-
-def _without_empty_remarks(table: Table) -> Table:
-    """The same table, its last column left out where it is for remarks and there are none."""
-    if table.columns[-1] != _REMARK or any(row[-1] for row in table.rows):
-        return table
-    last = len(table.columns) - 1
-    return replace(
-        table,
-        columns=table.columns[:last],
-        rows=tuple(row[:last] for row in table.rows),
-        word_columns=tuple(place for place in table.word_columns if place != last),
-    )
+REMARK = "Remark"
+"""The heading of a last column that few rows have anything in; where none has, it is not printed."""
 
 
 def _section(boat: Boat, rebate: Rebate) -> tuple[str, ...]:
@@ -192,7 +180,7 @@ def _stem_table(boat: Boat, end: EndName) -> Table:
         figures = (str(rebate.strake), place, format_angle(rebate.angle), *_section(boat, rebate))
         rows.append((*figures, "needs an apron" if short else ""))
         abouts.append(About("rebate", rebate.strake, end=end))
-    columns = ("Strake", "Place", "Angle", *_section_columns(boat), _REMARK)
+    columns = ("Strake", "Place", "Angle", *_section_columns(boat), REMARK)
     if not is_bevelled:
         return Table(
             f"{MEMBER[end]}: the rebate",
@@ -245,7 +233,7 @@ def _keel_table(boat: Boat) -> Table:
         )
         for place in boat.keel_gauges
     )
-    columns = (_PLACE, "Angle", *_section_columns(boat), _REMARK)
+    columns = (_PLACE, "Angle", *_section_columns(boat), REMARK)
     return Table(
         "Keel: the rebate",
         columns,
@@ -268,7 +256,7 @@ def _hog_table(boat: Boat) -> Table:
         f"Arris of garboard\nplaned back ({notation.depth_unit})",
         notation.heading("Bearing\non hog"),
         notation.heading("Rabbet\nabove base"),
-        _REMARK,
+        REMARK,
     )
     notes = (*_HOG_NOTES, _along(notation.units), *_no_cards(boat), *(_NO_HOG_NOTE if any(no_hog) else ()))
     return Table("Keel and hog", columns, rows, notes, word_columns=(0, len(columns) - 1))
