@@ -222,16 +222,18 @@ class _Making:
             if self._is_on_own_half(k) and not self._is_by_another_line(k):
                 return True
             self.labels[k], (self._boxes[k], self._letters[k]) = label, before
-        fences = self._fences_of_leader(k)
+        fences: Segments | None = None
         for text in dict.fromkeys((label.text, label.short or label.text)) if label.has_leader else (label.text,):
             self.labels[k] = replace(label, text=text)
             for sheets, heights in product((self._inside, self._across), _READABLE_FIRST):
                 if self._is_next_to_line(k, heights, sheets):
                     self.ways |= {k: np.empty((0, 2))} if label.has_leader else {}
-                elif not self._is_led(k, heights, sheets, fences) or not self._is_on_own_half(k):
-                    self.labels[k], (self._boxes[k], self._letters[k]) = replace(label, text=text), before
-                    self.ways.pop(k, None)
-                    continue
+                else:
+                    fences = fences or self._fences_of_leader(k)
+                    if not self._is_led(k, heights, sheets, fences) or not self._is_on_own_half(k):
+                        self.labels[k], (self._boxes[k], self._letters[k]) = replace(label, text=text), before
+                        self.ways.pop(k, None)
+                        continue
                 self.shortened |= {k} if text != label.text else set()
                 return True
         self.labels[k] = label
