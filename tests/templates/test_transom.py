@@ -194,7 +194,7 @@ def test_the_bottom_of_each_face_is_told_as_a_height_never_as_a_distance_between
         bottoms = [float(face[0, 1]) for face in (sheet.outer, sheet.inner)]
         texts = [label.text for label in pieces("pram")[f"transom {sheet.end}"].labels]
         (row,) = [text for text in texts if text.startswith("bottom: ")]
-        found = re.fullmatch(r"bottom: outer face up (\S+), out \S+; inner face (up )?(\S+)( below 0)?", row)
+        found = re.fullmatch(r"bottom: up (\S+), out \S+; inner (up )?(\S+)( below 0)?", row)
         assert found is not None, row
         outer, is_up, inner, is_below = found.groups()
         assert bool(is_up) != bool(is_below)

@@ -53,8 +53,8 @@ def foot_words(
     writing = Writing(paths, others)
     y, v = (float(value) for value in sheet.outer[0])
     leaders: list[Path] = []
-    outside = f"outer face up {notation.height(v)}, out {notation.length(y)}"
-    text = f"bottom: {outside}; inner face {_from_0(float(sheet.inner[0, 1]), notation)}"
+    outside = f"up {notation.height(v)}, out {notation.length(y)}"
+    text = f"bottom: {outside}; inner {_from_0(float(sheet.inner[0, 1]), notation)}"
     if rabbet_name(sheet) == "rabbet":
         label = Label(text, (-5.0, v - _LEVEL / 2), _LEVEL, 0.0, "end", kind="measure", has_leader=True)
         if writing.add([label]):
