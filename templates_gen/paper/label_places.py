@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from templates_gen.drawing.marks import TextWidth, arrow, label_boxes
 from templates_gen.drawing.piece import Label, Path, Role
-from templates_gen.paper.label_moves import CLEAR, Sheets, all_of_both
+from templates_gen.paper.label_moves import CLEAR, Sheets, all_of_both, reading_way
 from templates_gen.paper.sheet import turn
 
 Array = NDArray[np.float64]
@@ -26,6 +26,15 @@ _CLOSE = 8.0
 
 SAME = 0.3
 """mm that a line may be off another one and be the same: that of a label at its other edge."""
+
+AT_ITS_PLACE = 4.0
+"""mm that a measure may be moved in a row, where measures stand at ticks; if set smaller, half its width more."""
+
+_TO_LEADER = 2.0
+"""mm from a label to the end of its leader."""
+
+_NEAR_LINE = 6.0
+"""mm from the line that a label with a leader names: next to it, where no leader is drawn."""
 
 _HEAD = 2.5
 """Length of the barbs of a leader, mm."""
@@ -189,6 +198,35 @@ def leader(way: Array) -> Path:
     """Return the leader from where a way begins to where it ends, shape (2, 2), mm."""
     (x0, y0), (x1, y1) = way.tolist()
     return arrow((x0, y0), (x1, y1), min(_HEAD, math.dist((x0, y0), (x1, y1)) / 2))
+
+
+def longer_leader(label: Label, moved: Label, text_width: TextWidth) -> Path | None:
+    """Return what leads from the end of a label's leader to where it stands now; None where it has hardly moved.
+
+    It leads to where the leader met the label; to the label's nearest side where it would run through the label, or
+    if the label says to which line it leads.
+    """
+    if not label.has_leader or math.dist(label.at, moved.at) < AT_ITS_PLACE:
+        return None
+    tail, end = leader_end(label), leader_end(moved)
+    box = shapely.Polygon(label_boxes([moved], text_width)[0])
+    around = box.buffer(_TO_LEADER / 2, join_style="mitre")
+    if around.contains(shapely.Point(tail)):
+        return None
+    if label.line is not None:
+        line = shapely.LineString(line_of(label))
+        if line.distance(shapely.Point(tail)) <= _NEAR_LINE:
+            return leader(shapely.get_coordinates(shapely.shortest_line(around, line)))
+    if label.line is not None or shapely.LineString([tail, end]).intersects(box):
+        end = shapely.get_coordinates(shapely.shortest_line(shapely.Point(tail), around))[1]
+    return Path(np.array([tail, end]), Role.NOTE)
+
+
+def leader_end(label: Label) -> Array:
+    """Return where the leader of a label ends at it, shape (2,), mm."""
+    along, up = reading_way(label.angle)[0], reading_way(label.angle + math.pi / 2)[0]
+    before = {"start": -1.0, "middle": 0.0, "end": 1.0}[label.anchor] * _TO_LEADER * along
+    return np.asarray(np.array(label.at) + before + label.height / 2 * up)
 
 
 def own_leaders(labels: Sequence[Label], paths: Sequence[Path], text_width: TextWidth) -> dict[int, int]:

@@ -27,15 +27,18 @@ from templates_gen.paper.label_moves import (
     whole_ways,
 )
 from templates_gen.paper.label_places import (
+    AT_ITS_PLACE,
     SAME,
     Led,
     Segments,
     beside_another,
     first_free,
     leader,
+    leader_end,
     leader_to_line,
     led_to_line,
     line_of,
+    longer_leader,
     next_to_line,
     own_leaders,
 )
@@ -43,20 +46,17 @@ from templates_gen.paper.tiling import ARM, Tiling
 
 Array = NDArray[np.float64]
 
-_AT_ITS_PLACE = 4.0
-"""mm that a measure may be moved in a row, where measures stand at ticks; if set smaller, half its width more."""
-
 _NEAR_ITS_PLACE = 8.0
 """mm that a measure set smaller may be moved in a row, any way."""
-
-_TO_LEADER = 2.0
-"""mm from a label to the end of its leader."""
 
 LEAST = 2.0
 """mm: height of capitals below which no label is set smaller to be whole."""
 
-_NEAR_LINE = 6.0
-"""mm from the line that a label with a leader names: next to it, where no leader is drawn."""
+_OWN_HALF = 0.55
+"""Share of its line up to which figures stand that are true of the line's beginning."""
+
+_OFF_OTHERS, _NEIGHBOURS = 4.0, 150.0
+"""mm that a label next to its line keeps from the line of another one, and how far off such lines are looked for."""
 
 _READABLE_FIRST = ((np.inf, 2.5), (LEAST,))
 """mm: heights of capitals, at most their own, that labels are tried in next to their lines and then led to them."""
@@ -136,7 +136,7 @@ def labels_made_whole(piece: Piece, layout: Tiling, text_width: TextWidth) -> Wh
         leader_to_line(label, moved, text_width, k in alone) for k, label, moved in pairs if not label.has_leader
     ]
     leaders += [leader(way) for way in making.ways.values() if len(way)]
-    without = frozenset(making.arrows[k] for k in making.ways if k in making.arrows)
+    without = frozenset(making.arrows[k] for k in making.ways.keys() | left_out if k in making.arrows)
     return WholeLabels(kept, texts, tuple(one for one in leaders if one is not None), without)
 
 
@@ -147,33 +147,6 @@ def _as_listed(blocks: Sequence[Sequence[Label]]) -> tuple[str, ...]:
         whose = block[0].listed
         texts.setdefault((whose, 0 if whose else number), []).append(" ".join(label.text for label in block))
     return tuple(f"{whose}: {', '.join(of)}" if whose else of[0] for (whose, _), of in texts.items())
-
-
-def longer_leader(label: Label, moved: Label, text_width: TextWidth) -> Path | None:
-    """Return what leads from the end of a label's leader to where it stands now; None where it has hardly moved.
-
-    It leads to where the leader met the label; to the label's nearest side where it would run through the label, or
-    if the label says to which line it leads.
-    """
-    if not label.has_leader or math.dist(label.at, moved.at) < _AT_ITS_PLACE:
-        return None
-    tail, end = leader_end(label), leader_end(moved)
-    box = shapely.Polygon(label_boxes([moved], text_width)[0])
-    around = box.buffer(_TO_LEADER / 2, join_style="mitre")
-    if label.line is not None:
-        line = shapely.LineString(line_of(label))
-        if line.distance(shapely.Point(tail)) <= _NEAR_LINE:
-            return leader(shapely.get_coordinates(shapely.shortest_line(around, line)))
-    if label.line is not None or shapely.LineString([tail, end]).intersects(box):
-        end = shapely.get_coordinates(shapely.shortest_line(shapely.Point(tail), around))[1]
-    return Path(np.array([tail, end]), Role.NOTE)
-
-
-def leader_end(label: Label) -> Array:
-    """Return where the leader of a label ends at it, shape (2,), mm."""
-    along, up = reading_way(label.angle)[0], reading_way(label.angle + math.pi / 2)[0]
-    before = {"start": -1.0, "middle": 0.0, "end": 1.0}[label.anchor] * _TO_LEADER * along
-    return np.asarray(np.array(label.at) + before + label.height / 2 * up)
 
 
 class _Making:
@@ -189,6 +162,7 @@ class _Making:
         self.labels = list(piece.labels)
         self.shortened: set[int] = set()
         self.ways: dict[int, Array] = {}
+        self._kept_ways: list[Array] = []
         self._lines = {k: line_of(label) for k, label in enumerate(self.labels) if label.line is not None}
         self._boxes = label_boxes(self.labels, text_width)
         shown = self._inside.showing(self._boxes)
@@ -203,7 +177,8 @@ class _Making:
         ]
         if not self.cut and not is_any_doubtful:
             return
-        moved = {self.arrows[k] for block in self.cut for k in block if k in self.arrows}
+        self._movable = {k: self.arrows[k] for block in self.cut for k in block if k in self.arrows}
+        moved = set(self._movable.values())
         kept = tuple(path for k, path in enumerate(piece.paths) if k not in moved)
         self._drawn, self._letters = Points(_drawn(replace(piece, paths=kept), layout)), _outlines(self._boxes)
         self._longest = float(np.ptp(self._boxes, axis=1).max()) / 2
@@ -214,6 +189,8 @@ class _Making:
         own = block[0] if self.labels[block[0]].line is not None else None
         if own is not None and self._is_at_line(own):
             return own not in self.shortened
+        for k in self._movable.keys() & set(block):  # it keeps its leader
+            self._kept_ways.append(self._piece.paths[self._movable[k]].points[:2])
         if (
             self._is_moved_off(block, self._inside)
             or self._is_whole(block, self._across)
@@ -240,21 +217,38 @@ class _Making:
 
     def _is_at_line(self, k: int) -> bool:
         """Return whether a label has room at its line on a sheet that shows both; then it stands there."""
-        label = self.labels[k]
+        label, before = self.labels[k], (self._boxes[k].copy(), self._letters[k].copy())
         if not label.has_leader and self._is_moved([k], self._inside.that_show(self._at_lines[k][None]), False):
-            return True
-        fences = self._fences_of_leader(k)
+            if self._is_on_own_half(k) and not self._is_by_another_line(k):
+                return True
+            self.labels[k], (self._boxes[k], self._letters[k]) = label, before
+        fences: Segments | None = None
         for text in dict.fromkeys((label.text, label.short or label.text)) if label.has_leader else (label.text,):
             self.labels[k] = replace(label, text=text)
             for sheets, heights in product((self._inside, self._across), _READABLE_FIRST):
                 if self._is_next_to_line(k, heights, sheets):
                     self.ways |= {k: np.empty((0, 2))} if label.has_leader else {}
-                elif not self._is_led(k, heights, sheets, fences):
-                    continue
+                else:
+                    fences = fences or self._fences_of_leader(k)
+                    if not self._is_led(k, heights, sheets, fences) or not self._is_on_own_half(k):
+                        self.labels[k], (self._boxes[k], self._letters[k]) = replace(label, text=text), before
+                        self.ways.pop(k, None)
+                        continue
                 self.shortened |= {k} if text != label.text else set()
                 return True
         self.labels[k] = label
         return False
+
+    def _is_on_own_half(self, k: int) -> bool:
+        """Return whether a label that has a short form stands by the half that begins its line.
+
+        Beyond it could be read as what the line has at its other end.
+        """
+        if not self.labels[k].short or self.labels[k].has_leader:
+            return True
+        begin, end = self._lines[k]
+        share = (self._boxes[k].mean(axis=0) - begin) @ (end - begin) / ((end - begin) @ (end - begin))
+        return bool(share < _OWN_HALF)
 
     def _is_led(self, k: int, heights: Sequence[float], sheets: Sheets, fences: Segments) -> bool:
         """Return whether a label has room at the end of a leader to its line; then it stands there.
@@ -288,14 +282,14 @@ class _Making:
         sides = [np.stack([path.points, np.roll(path.points, -1, axis=0)], axis=1) for path in rings]
         boxes = np.delete(self._boxes, k, axis=0)
         of_boxes = np.stack([boxes, np.roll(boxes, -1, axis=1)], axis=2).reshape(-1, 2, 2)
-        ways = [way[None] for way in self.ways.values() if len(way)]
+        ways = [way[None] for way in (*self.ways.values(), *self._kept_ways) if len(way)]
         return Segments(np.concatenate([lines, of_boxes, *sides, *ways]), self._lines[k])
 
     def _is_next_to_line(self, k: int, heights: Sequence[float], sheets: Sheets, is_short: bool = False) -> bool:
         """Return whether a label, or its short form, has room next to its line elsewhere; then it stands there."""
         label = self.labels[k]
         reach = float(np.ptp(line_of(label), axis=0).max()) + 2.0 * float(np.ptp(self._boxes[k], axis=0).max())
-        obstacles = self._obstacles([k], reach)
+        obstacles = np.concatenate([self._obstacles([k], reach), self._round_other_lines(k)])
         sheets = sheets.that_show(line_of(label))
         for other, shifts in next_to_line(label, is_short, heights, self._text_width):
             box = label_boxes([other], self._text_width)
@@ -305,6 +299,27 @@ class _Making:
                 self._letters[[k]] = _outlines(box)
                 return self._shifted([k], shift)
         return False
+
+    def _other_lines(self, k: int) -> Array:
+        """Return the lines near a label's own that other labels name, shape (n, 2, 2)."""
+        own = shapely.LineString(self._lines[k])
+        lines = np.array([line for other, line in self._lines.items() if other != k]).reshape(-1, 2, 2)
+        drawn = shapely.linestrings(lines)
+        is_near = shapely.distance(drawn, own) < _NEIGHBOURS
+        return np.asarray(lines[is_near & (shapely.hausdorff_distance(drawn, own) > SAME)])
+
+    def _is_by_another_line(self, k: int) -> bool:
+        """Return whether a label stands so near to the line of another one that it could be read as its name."""
+        box = shapely.Polygon(self._boxes[k])
+        return bool((shapely.distance(shapely.linestrings(self._other_lines(k)), box) < _OFF_OTHERS).any())
+
+    def _round_other_lines(self, k: int) -> Array:
+        """Return points next to the lines that other labels name, which a label next to its own keeps off, (n, 2)."""
+        lines = self._other_lines(k)
+        along = np.linspace(0.0, 1.0, _ALONG)[:, None, None]
+        points = (lines[:, 0] + along * (lines[:, 1] - lines[:, 0])).reshape(-1, 2)
+        aside = _OFF_OTHERS * reading_way(self.labels[k].angle)[0]
+        return np.concatenate([points - aside, points + aside])
 
     def draw_off(self, k: int) -> None:
         """Move a label farther from its line, where nothing is in between, so that a leader has room."""
@@ -358,7 +373,7 @@ class _Making:
             return self._shifted(block, shift)
         stays = self._layout.is_row and any(_belongs_to_its_place(self.labels[k]) for k in block)
         half = float(np.hypot(*(boxes[:, 1] - boxes[:, 0]).T).max()) / 2
-        farthest = (half + _AT_ITS_PLACE if is_small else _AT_ITS_PLACE) if stays else np.inf
+        farthest = (half + AT_ITS_PLACE if is_small else AT_ITS_PLACE) if stays else np.inf
         reach = BLOCK_FARTHEST if not stays else float(np.ptp(boxes, axis=(0, 1)).max()) + PAST
         shift = None
         obstacles = self._obstacles(block, reach)
@@ -395,7 +410,7 @@ class _Making:
 
     def _obstacles(self, block: Sequence[int], reach: float) -> Array:
         """Return points of all that is drawn or written within `reach` mm of a block, shape (n, 2), mm."""
-        ways = [np.linspace(way[0], way[1], _ALONG) for way in self.ways.values() if len(way)]
+        ways = [np.linspace(way[0], way[1], _ALONG) for way in (*self.ways.values(), *self._kept_ways) if len(way)]
         return np.concatenate([self._drawn.near(self._boxes[block], reach), self._letters_near(block, reach), *ways])
 
     def _letters_near(self, block: Sequence[int], reach: float) -> Array:

@@ -230,7 +230,7 @@ def with_words(plank: Plank, piece: Piece, joints: Sequence[Scarf]) -> Piece:
         fore, aft = (scarf_line(plank, outline, joint, sign)[0].points for sign in (-1.0, 1.0))
         between = np.concatenate([fore[np.argsort(fore[:, 1])], aft[np.argsort(-aft[:, 1])]])
         for sign, line in ((1.0, fore), (-1.0, aft)):
-            labels += _at_end(line, sign, outline, piece.paths, labels)
+            labels += _at_end((line, joint.length), sign, outline, piece.paths, labels)
         for sign in (-1.0, 1.0):
             labels += _planed(plank, piece, joint, sign, (between, labels))
     notes = [_note(joint, number, plank) for number, joint in enumerate(joints, 1)]
@@ -238,12 +238,18 @@ def with_words(plank: Plank, piece: Piece, joints: Sequence[Scarf]) -> Piece:
 
 
 def _at_end(
-    line: Array, sign: float, outline: Array, paths: Sequence[Path], written: Sequence[Label]
+    own: tuple[Array, float], sign: float, outline: Array, paths: Sequence[Path], written: Sequence[Label]
 ) -> tuple[Label, ...]:
-    """What stands at the line where the part on one side of a joint ends: on that part, else across the line."""
+    """What stands at the line where the part on one side of a joint ends: outside the joint, else between its lines.
+
+    `own`: the line, and how far the other one is, mm. Between them the words keep well clear of the other one.
+    """
+    line, apart = own
     part = "AFTER part BEGINS" if sign > 0.0 else "FORE part ENDS"
     clear = _Clear(line.mean(axis=0), outline, paths, written)
-    for side, height in product((sign, -sign), WORD_HEIGHTS):
+    for side, height in product((-sign, sign), WORD_HEIGHTS):
+        if side == sign and letters_width(f"{part} here", height) > apart - 2.0 * NEXT_TO - CLEAR:
+            continue
         label = clear.next_to(f"{part} here", line, side, height)
         if label is not None:
             return (replace(label, kind="measure").next_to(line, part),)
@@ -255,8 +261,8 @@ def _planed(
 ) -> tuple[Label, ...]:
     """What is planed of one part of a joint, in the fullest wording with room between its lines.
 
-    `between`: the corners of the wood between the lines, and what is written already. Where there is no room at all,
-    a line of words next to them says that it is the wood between them.
+    `between`: the corners of the wood between the lines, and what is written already. Nothing where there is no room:
+    away from the lines the words could be read as those of others, and the strake's notes say it too.
     """
     corners, written = between
     middle = plank.place(joint.middle)[0]
@@ -267,12 +273,7 @@ def _planed(
         if found:
             block = block_at(found[0].at)
             return tuple(replace(label, kind="measure", block=block) for label in found)
-    part, face = _part_and_face(sign)
-    aside = plank.place(joint.middle + sign * (joint.length / 2 + ASIDE))[0]
-    outline = next(path.points for path in piece.paths if path.role is Role.CUT)
-    text = f"{part}: plane {face} BETWEEN the scarf's lines"
-    label = lettered(text, aside, outline, piece.paths, written, WORD_HEIGHTS)
-    return () if label is None else (replace(label, kind="measure"),)
+    return ()
 
 
 def _part_and_face(sign: float) -> tuple[str, str]:
@@ -286,7 +287,7 @@ def _wordings(slope: str, sign: float) -> tuple[tuple[str, ...], ...]:
     return (
         (f"scarf {slope}, {part}:", f"plane {face} from", f"{whole} to 0", f"at {nothing}"),
         (f"{part}: plane", f"{face} {slope}", f"to 0 at {nothing}"),
-        (f"{part}:", f"plane {face}"),
+        (f"{part}:", face, "to 0 at", nothing),
     )
 
 

@@ -277,3 +277,23 @@ def test_on_the_sheets_each_line_of_a_scarf_says_which_part_ends_or_begins_there
                 assert is_led or is_next, (piece.name, label.text)
                 assert any(sheet.covers(box) and sheet.intersects(line) for sheet in sheets)
     assert scarfed
+
+
+def test_words_at_a_scarf_s_line_are_led_to_it_or_far_nearer_to_it_than_to_the_other() -> None:
+    boat = boat_of(read_hull(FilePath(__file__).parents[1] / "data" / "american_cruising_canoe.toml"))
+    plan, seen = planking_plan(boat), 0
+    for piece, plank, joints in zip(folio_of(boat, "strakes", "bench").pieces, plan.planks, plan.joints, strict=True):
+        rounded = for_laying_out(piece)
+        made = labels_made_whole(rounded, tiling(ink_of(rounded, text_width), paper("a4")), text_width)
+        lines = [shapely.LineString(line.points) for line in scarf_lines(plank, joints)]
+        boxes = zip(made.labels, map(shapely.Polygon, label_boxes(made.labels, text_width)), strict=True)
+        for label, box in ((label, box) for label, box in boxes if " part " in label.text and "ere" in label.text):
+            own, other = (0, 1) if "BEGINS" in label.text else (1, 0)
+            line = min(lines[own::2], key=box.distance)
+            tips = [
+                shapely.Point(one.points[1]) for one in made.leaders if box.distance(shapely.Point(one.points[0])) < 3
+            ]
+            is_led = any(tip.distance(line) < 0.1 for tip in tips)
+            assert is_led or 2.0 * box.distance(line) < min(box.distance(one) for one in lines[other::2]), label.text
+            seen += 1
+    assert seen > 10

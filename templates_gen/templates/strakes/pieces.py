@@ -1,5 +1,6 @@
 """The outline of every strake, laid flat, with all that is marked on it."""
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -7,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.about import About, Hand
-from templates_gen.drawing.piece import Facing, Hole, Path, Piece
+from templates_gen.drawing.piece import Facing, Hole, Label, Path, Piece
 from templates_gen.geometry.bending import STRETCH_RUN, Bending
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.fastenings import Rivets
@@ -53,11 +54,18 @@ def strake_piece(
         (*lines.paths, *arrows),
         fastening_holes(lines.rivets),
         labels,
-        (*_notes(hull, facts, hand), *unlettered_notes(lines, labels)),
+        (*_notes(hull, facts, hand), *unlettered_notes(lines, labels), *_outside_notes(lines, labels)),
         about=about,
         facing=Facing("port", "this face OUT"),
         figures=_figures(lines.rivets, hull.notation),
     )
+
+
+def _outside_notes(lines: StrakeLines, labels: Sequence[Label]) -> tuple[str, ...]:
+    """Return what would stand at an end of the rough line, where there is no room for it."""
+    written = Counter(label.text for label in labels)
+    missing = Counter(text for text, _, _ in lines.outside) - written
+    return tuple(f"At the {end} end of the rough line: {text}." for text, end, _ in lines.outside if missing[text])
 
 
 def _boards(boat: Boat, strake: FlatStrake, lines: StrakeLines) -> tuple[tuple[float, float], ...]:

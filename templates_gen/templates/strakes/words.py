@@ -79,8 +79,9 @@ def strake_words(
     middle = lines.middle
     left, right = float(middle[0, 0]), float(middle[-1, 0])
     for text, end, line in lines.outside:
-        letters.to_one_side(text, line, SMALL, 1.0 if end == "fore" else -1.0, ())
-        letters.labels[-1] = replace(letters.labels[-1], kind="instruction")
+        sides = (1.0, -1.0) if end == "fore" else (-1.0, 1.0)
+        if any(letters.to_one_side(text, line, SMALL, side, ()) for side in sides):
+            letters.labels[-1] = replace(letters.labels[-1], kind="instruction")
     arrows = _write_ends(letters, left, right)
     for x in _spread(left, right, EVERY):
         _write_hand(lines, letters, float(x))
@@ -129,12 +130,13 @@ def _write_ticks(notation: Notation, lines: StrakeLines, letters: Lettering) -> 
         for line in (np.stack([mark.lower, mark.upper]), np.stack([mark.upper, mark.lower])):
             along, ordinate = lines.datum.measured(line[0])
             figures = f"at {notation.length(along)}, {format_ordinate(ordinate, notation)}"
+            half = float(np.linalg.norm(line[1] - line[0])) / 2  # past it they could be read as the other edge's
             is_own = mark.place.kind == "measured"  # such a name is long, and a joint of sheets would take both away
-            if not is_own and letters.next_to(f"{name} {figures}", line, SMALL, 45.0):
+            if not is_own and letters.next_to(f"{name} {figures}", line, SMALL, min(45.0, half)):
                 letters.labels[-1] = letters.labels[-1].next_to(line, name)
                 continue
-            for text in (name, figures):
-                if letters.next_to(text, line, SMALL):
+            for text, deepest in ((name, 60.0), (figures, min(60.0, half))):
+                if letters.next_to(text, line, SMALL, deepest):
                     letters.labels[-1] = letters.labels[-1].next_to(line)
     for mark, depth in zip(lines.ticks, lines.hollow_depths, strict=True):
         if depth > 0.0:
