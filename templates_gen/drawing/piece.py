@@ -154,10 +154,13 @@ class Facing:
         Which hand is drawn; the other is its mirror image.
     face : str
         The face you look at: "outer face", "AFT face" …
+    side : str
+        On which side of its line a mould stands: "mould FORWARD of the line".
     """
 
     hand: Hand
     face: str = ""
+    side: str = ""
 
 
 @dataclass(frozen=True)

@@ -14,6 +14,7 @@ from templates_gen.render.pdf.page import Header, Page, shortened
 from templates_gen.render.pdf.plan import Plan
 from templates_gen.render.pdf.template_pages import hand_and_face, small
 from templates_gen.templates.folios import rebate_pieces
+from templates_gen.templates.moulds.outline import moulds_of
 from templates_gen.templates.moulds.pieces import mould_pieces
 from templates_gen.templates.transom.pieces import transom_pieces
 from templates_gen.units import UnitName
@@ -25,6 +26,9 @@ from tests.templates.drawn import strake_pieces
 
 ROOM = sheet("a4").title.width / 2 - 30.0
 """mm that the name, the tile, the arrow and the page's number leave at least of a strip of A4."""
+
+
+PLAIN = Header("Pebblewick", "0a1b2c3d", "", "mm", layout="0a1b")
 
 
 @pytest.mark.parametrize("hull", [dinghy, double_ender, pram])
@@ -39,6 +43,24 @@ def test_every_piece_has_its_hand_and_face_in_letters_that_can_be_read(hull) -> 
         assert height == LEAST, piece.title
         assert text_width(text, height) <= ROOM
         assert piece.facing.hand.upper() in text.upper()
+
+
+@pytest.mark.parametrize("hull", [dinghy, double_ender, pram])
+def test_a_sheet_upright_says_on_which_side_of_its_line_a_mould_stands(hull) -> None:  # type: ignore[no-untyped-def]
+    boat = boat_of(hull())
+    pages = Plan(folio(boat, "moulds", "bench"), sheet("a4"), PLAIN).pages
+    on_side = {f"MOULD {mould.name}": mould.faces.wood for mould in moulds_of(boat)}
+    found = 0
+    for page in pages:
+        if page.name not in on_side:
+            continue
+        strip = Written()
+        draw_title(strip, page, (13, 28), PLAIN, NO_CORRECTION)
+        text = " ".join(one for one, _, _ in strip.strip)
+        side, shorter = ("FORWARD", "FORWARD") if on_side[page.name] == "fore" else ("AFTER", "AFT")
+        assert f"the mould is on the {side} side of the line" in text or f", mould {shorter} of the line" in text
+        found += 1
+    assert found >= len(on_side)
 
 
 def test_the_after_stem_is_the_sternpost_in_the_strip_and_in_grey_letters_as_on_its_pattern() -> None:

@@ -227,6 +227,15 @@ def test_the_hand_is_that_of_someone_looking_at_the_outer_face(end: str, hand: s
     assert any(label.text.startswith(hand) for label in piece.labels)
 
 
+def test_a_bowed_transom_says_next_to_its_name_that_out_is_along_the_curve_and_a_flat_one_does_not() -> None:
+    bowed = {}
+    for sheet in transom_sheets(boat("pram")):
+        texts = [label.text for label in pieces("pram")[f"transom {sheet.end}"].labels]
+        bowed[sheet.end] = bool(sheet.wood.radius)
+        assert ("bend round the outer face; 'out' is along the curve" in texts) == bowed[sheet.end]
+    assert bowed == {"fore": False, "aft": True}
+
+
 def corner_angle(points: Array, stock_points: int) -> float:
     """The card's inside angle at the corner of stock and blade, from its drawn outline, over the wood."""
     corner, stock, blade = points[stock_points - 1], points[stock_points - 2], points[stock_points]

@@ -136,6 +136,8 @@ class Page:
         Where the sheet holds several templates: what the strip may name in place of that, the longest first.
     hand : str
         Hand and face in a few words, where the rest of the title is too long for the strip.
+    side : str
+        What follows them where there is room: on which side of its line a mould stands.
     pointer : Pointer or None
     """
 
@@ -150,6 +152,7 @@ class Page:
     has_bars: bool = True
     name: str = ""
     hand: str = ""
+    side: str = ""
     pointer: Pointer | None = None
     inserts: tuple[str, ...] = ()
     names: tuple[str, ...] = ()
@@ -168,7 +171,9 @@ class Page:
         if not self.hand:
             return tuple(texts)
         hand = self.hand.partition(",")[0]
-        return (*(text if hand in text else f"{self.hand} · {text}" for text in texts), self.hand)
+        texts = [text if hand in text else f"{self.hand} · {text}" for text in texts]
+        texts += [f"{self.hand}, {self.side}"] if self.side else []
+        return tuple(sorted([*texts, self.hand], key=len, reverse=True))
 
 
 @dataclass(frozen=True)

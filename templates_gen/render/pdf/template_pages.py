@@ -65,6 +65,7 @@ def tile_pages(piece: Piece, layout: Tiling, shown: Mapping[str, Shown]) -> list
             ),
             name=name_in_print(piece.about, piece.name).upper(),
             hand=hand_and_face(piece),
+            side=piece.facing.side if piece.facing else "",
             pointer=_pointer(piece, tiles[0]),
         )
         for number, tiles in enumerate(layout.leaves)

@@ -73,8 +73,11 @@ def _halves(mould: Mould) -> tuple[Hand, Hand]:
 
 def side_of_line(mould: Mould) -> str:
     """Return on which side of the station line the mould is: "the mould is on the FORWARD side of the line"."""
-    side = "FORWARD" if mould.faces.wood == "fore" else "AFTER"
-    return f"the mould is on the {side} side of the line"
+    return f"the mould is on the {'AFTER' if _side(mould) == 'AFT' else 'FORWARD'} side of the line"
+
+
+def _side(mould: Mould) -> str:
+    return "FORWARD" if mould.faces.wood == "fore" else "AFT"
 
 
 def mirrored_stations(boat: Boat, mould: Mould) -> tuple[Station, ...]:
@@ -308,7 +311,7 @@ def _named(boat: Boat, mould: Mould, paths: list[Path], labels: list[Label], not
         notes,
         serves=tuple(station_place(hull, one) for one in (station, *mirrored_stations(boat, mould))),
         about=about,
-        facing=Facing(mould.half, f"{mould.face} face, {mould.seen}"),
+        facing=Facing(mould.half, f"{mould.face} face", f"mould {_side(mould)} of the line"),
         engraved=(piece_name(about), f"{mould.face} face"),
     )
 

@@ -19,6 +19,8 @@ SAW_WORDS = (
 )
 """How a transom is sawn and planed, in the same words everywhere."""
 
+_FACES = "net line: outer face; short dashes: inner face"
+
 _HEIGHT = 3.0
 _NAME = 5.0
 _NAMES = ((5.0, 3.0), (4.0, 3.0), (3.0, 2.5))
@@ -48,13 +50,15 @@ def _sentences(boat: Boat, sheet: TransomSheet) -> tuple[str, ...]:
     lines = [
         hand(sheet),
         f"{thickness} thick, raked {format_angle(rake)}, {form}",
-        "net line: outer face; short dashes: inner face",
+        *(("bend round the outer face; 'out' is along the curve",) if radius else ()),
+        _FACES,
         *SAW_WORDS,
         "top level across at the sheer: add your own crown",
     ]
     if sheet.is_rebated:
         lip = notation.spoken_length(sheet.wood.lip)
-        lines[2:5] = [
+        first = lines.index(_FACES)
+        lines[first : first + 3] = [
             "net line: edge of the lip, out to the planks' outsides",
             f"rebated, lip {lip}: its floor runs from short dashes to",
             "short dashes, from the lip to the inner face",
