@@ -98,7 +98,7 @@ def test_a_sheet_is_its_drawings_extents_and_no_block_lies_over_another(
         first, second = shapely.STRtree(wood).query(wood, predicate="dwithin", distance=7.9)
         assert (first == second).all()
         for (_, found), outline in zip(blocks, wood, strict=True):
-            around = outline.buffer(0.02)
+            around = outline.buffer(0.04)  # net ends are scribed: both lines keep within 0.02 mm of one curve
             for layer in ("SCRIBE", "NAME", "DRILL"):
                 assert all(around.covers(shapely.LineString(points_of(one))) for one in on(found, layer))
 
@@ -117,7 +117,7 @@ def test_net_ends_and_a_net_sheer_inside_the_rough_outline_are_scribed(
         places = net.interpolate(np.arange(0.0, net.length, 2.0))
         left = places[shapely.distance(places, rough) > 0.5]
         scribed = shapely.union_all([shapely.LineString(points_of(one)) for one in on(found, "SCRIBE")])
-        assert shapely.distance(left, scribed).max() < 0.05, block
+        assert shapely.distance(left, scribed).max(initial=0.0) < 0.05, block  # a middle part has none
         inside[block] = 2.0 * len(left) / (shapely.bounds(net)[2] - shapely.bounds(net)[0])
     ends = [block for block in inside if block.endswith(("PORT", "FORE", "AFT"))]
     assert len(ends) >= 4
