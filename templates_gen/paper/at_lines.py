@@ -12,19 +12,21 @@ from numpy.typing import NDArray
 
 from templates_gen.drawing.marks import label_boxes
 from templates_gen.drawing.piece import Label, Path, Piece, Role
-from templates_gen.paper.label_moves import BLOCK_FARTHEST, Sheets, reading_way
+from templates_gen.paper.label_moves import CLEAR, Sheets, near_boxes, reading_way
 from templates_gen.paper.label_places import (
     SAME,
     Led,
     Segments,
-    first_free,
     led_to_line,
     line_of,
     next_to_line,
 )
+from templates_gen.paper.obstacles import Obstacles
 from templates_gen.paper.written import ALONG, LEAST, Standing, Written
 
 Array = NDArray[np.float64]
+
+_NO_POINTS = np.empty((0, 2))
 
 _OWN_HALF = 0.55
 """Share of its line up to which figures stand that are true of the line's beginning."""
@@ -85,12 +87,12 @@ class AtLines:
         label, box = written.labels[k], written.boxes[k]
         ahead = reading_way(label.angle)
         away = math.copysign(1.0, float((box.mean(axis=0) - self._lines[k].mean(axis=0)) @ ahead[0]))
-        obstacles = written.obstacles([k], 2.0 * _DRAWN_OFF)
+        obstacles = self._obstacles(k, box[None], reach=2.0 * _DRAWN_OFF)
         aside = np.array([[0.0], [1.0], [-1.0], [2.0], [-2.0]]) * reading_way(label.angle + math.pi / 2)
         for far, sheets in product((_DRAWN_OFF, _DRAWN_OFF / 2), self._sheets):
             swept = box.copy()
             swept[[1, 2] if away > 0.0 else [0, 3]] += away * far * ahead
-            free = first_free(swept[None], label.angle, aside, obstacles, sheets)
+            free = obstacles.first_free(swept[None], aside, sheets)
             if free is not None:
                 return np.asarray(away * far * ahead[0] + free)
         return None
@@ -100,14 +102,16 @@ class AtLines:
     ) -> Standing | None:
         """Return where a label, or its short form, has room next to its line."""
         written, line = self._written, self._lines[k]
-        reach = float(np.ptp(line, axis=0).max()) + 2.0 * float(np.ptp(written.boxes[k], axis=0).max())
-        obstacles = np.concatenate([written.obstacles([k], reach), self._round_other_lines(k)])
-        shown = sheets.that_show(line)
-        for other, shifts in next_to_line(label, is_short, heights, written.text_width):
-            box = label_boxes([other], written.text_width)
-            shift = first_free(box, other.angle, shifts, obstacles, shown)
+        shown, places = sheets.that_show(line), list(next_to_line(label, is_short, heights, written.text_width))
+        if not places:
+            return None
+        boxes = label_boxes([other for other, _ in places], written.text_width)[:, None]
+        swept = _swept(boxes, [shifts for _, shifts in places])
+        obstacles = self._obstacles(k, swept, self._round_other_lines(k))
+        for (other, shifts), box in zip(places, boxes, strict=True):
+            shift = obstacles.first_free(box, shifts, shown)
             if shift is not None:
-                return Standing(other, shift, np.empty((0, 2)) if label.has_leader and not is_short else None)
+                return Standing(other, shift, _NO_POINTS if label.has_leader and not is_short else None)
         return None
 
     def _led(
@@ -115,16 +119,24 @@ class AtLines:
     ) -> Standing | None:
         """Return where a label has room at the end of a leader to its line that crosses none of `fences`."""
         written = self._written
-        obstacles = written.obstacles([k], 2.0 * float(np.ptp(written.boxes[k], axis=0).max()) + BLOCK_FARTHEST)
-        for led in led_to_line(label, heights, written.text_width):
+        leds = list(led_to_line(label, heights, written.text_width))
+        boxes = label_boxes([led.label for led in leds], written.text_width)[:, None]
+        swept = _swept(boxes, [led.shifts for led in leds])
+        obstacles = self._obstacles(k, swept)
+        for led, box in zip(leds, boxes, strict=True):
             if not fences().are_clear(np.stack([led.tip, led.tip])[None])[0]:
                 continue  # all leaders end there
-            box, shown = label_boxes([led.label], written.text_width), sheets.that_show(led.tip[None])
-            shift = first_free(box, led.label.angle, led.shifts, obstacles, shown, partial(_are_clear, fences(), led))
+            shown = sheets.that_show(led.tip[None])
+            shift = obstacles.first_free(box, led.shifts, shown, partial(_are_clear, fences(), led))
             if shift is not None:
                 is_true = self._is_on_own_half(k, box[0] + shift)
                 return Standing(led.label, shift, led.ways(shift[None])[0]) if is_true else None
         return None
+
+    def _obstacles(self, k: int, boxes: Array, more: Array = _NO_POINTS, reach: float = CLEAR) -> Obstacles:
+        """Return what a label keeps off within `reach` mm of some boxes (k, n, 2), and some more points (m, 2)."""
+        points = np.concatenate([self._written.obstacles([k], boxes, reach), more])
+        return Obstacles(points[near_boxes(points, boxes, reach)], self._written.labels[k].angle)
 
     def _fences_of_leader(self, k: int) -> Segments:
         """Return what a leader from a label to its line may not cross, near that line.
@@ -177,6 +189,13 @@ class AtLines:
         begin, end = self._lines[k]
         share = (box.mean(axis=0) - begin) @ (end - begin) / ((end - begin) @ (end - begin))
         return bool(share < _OWN_HALF)
+
+
+def _swept(boxes: Array, shifts: Sequence[Array]) -> Array:
+    """Return the corners of what boxes (n, 1, 4, 2) cover, each moved by its shifts (k, 2), shape (n, 2, 2), mm."""
+    low = [box.min(axis=(0, 1)) + of_box.min(axis=0) for box, of_box in zip(boxes, shifts, strict=True)]
+    high = [box.max(axis=(0, 1)) + of_box.max(axis=0) for box, of_box in zip(boxes, shifts, strict=True)]
+    return np.stack([low, high], axis=1)
 
 
 def _are_clear(fences: Segments, led: Led, shifts: Array) -> NDArray[np.bool_]:

@@ -238,12 +238,12 @@ class _Making:
         written, first = self._written, self.labels[block[0]]
         boxes = written.boxes[block]
         if first.room is not None:
-            obstacles = written.obstacles(block, first.room)
+            obstacles = written.obstacles(block, boxes, first.room)
             shift = shift_along(boxes, first.angle, obstacles, sheets, first.room)
             if shift is None and is_small and first.has_leader:
                 fences = (
                     written.fences_near(boxes, first.room),
-                    (leader_end(first), written.letters_near(block, first.room)),
+                    (leader_end(first), written.letters_near(block, boxes, first.room)),
                 )
                 shift = shift_of_block(boxes, first.angle, obstacles, sheets, fences, first.room)
             return shift
@@ -251,7 +251,7 @@ class _Making:
         half = float(np.hypot(*(boxes[:, 1] - boxes[:, 0]).T).max()) / 2
         farthest = (half + AT_ITS_PLACE if is_small else AT_ITS_PLACE) if stays else np.inf
         reach = BLOCK_FARTHEST if not stays else float(np.ptp(boxes, axis=(0, 1)).max()) + PAST
-        obstacles = written.obstacles(block, reach)
+        obstacles = written.obstacles(block, boxes, reach)
         shift = shift_along(boxes, first.angle, obstacles, sheets, farthest) if len(block) < _BLOCK else None
         is_led = not stays and any(self.labels[k].has_leader for k in block)
         if shift is None and (is_small or not stays) and not is_led:

@@ -113,14 +113,14 @@ class Written:
             x, y = self.labels[k].at
             self.labels[k] = replace(self.labels[k], at=(x + float(shift[0]), y + float(shift[1])))
 
-    def obstacles(self, block: Sequence[int], reach: float) -> Array:
-        """Return points of all that is drawn or written within `reach` mm of a block, shape (n, 2), mm."""
+    def obstacles(self, block: Sequence[int], boxes: Array, reach: float) -> Array:
+        """Return points of all within `reach` mm of some boxes (k, n, 2) that a block keeps off, shape (n, 2), mm."""
         ways = [np.linspace(way[0], way[1], ALONG) for way in self.leaders()]
-        return np.concatenate([self._drawn.near(self.boxes[block], reach), self.letters_near(block, reach), *ways])
+        return np.concatenate([self._drawn.near(boxes, reach), self.letters_near(block, boxes, reach), *ways])
 
-    def letters_near(self, block: Sequence[int], reach: float) -> Array:
-        """Return points of all other labels within `reach` mm of a block, shape (n, 2), mm."""
-        within = near_boxes((self.boxes[:, 0] + self.boxes[:, 2]) / 2, self.boxes[block], reach + self._longest)
+    def letters_near(self, block: Sequence[int], boxes: Array, reach: float) -> Array:
+        """Return points of all labels but a block's within `reach` mm of some boxes (k, n, 2), shape (n, 2), mm."""
+        within = near_boxes((self.boxes[:, 0] + self.boxes[:, 2]) / 2, boxes, reach + self._longest)
         within[block] = False
         return np.asarray(self._letters[within].reshape(-1, 2))
 
