@@ -15,7 +15,7 @@ from templates_gen.report import finding as finding_module
 from templates_gen.sheets import JOB_NAMES
 from templates_gen.stock.plan import MOST_SHEETS
 from tests import flow
-from tests.sweep import sweep
+from tests.sweep import more, sweep
 
 HULLS = Path(__file__).parents[1] / "hulls"
 WHOLE = {f"{kind}.{ending}" for kind in ("moulds", "bevels", "rebates", "strakes") for ending in ("pdf", "dxf")} | {
@@ -42,7 +42,7 @@ def changed(tmp_path: Path, name: str, *pairs: tuple[str, str]) -> Path:
     return path
 
 
-@pytest.mark.parametrize("name", ["dinghy", "faering"])
+@pytest.mark.parametrize("name", ["faering", *more("dinghy")])
 def test_make_writes_the_whole_job(name: str, tmp_path: Path) -> None:
     result = run("make", HULLS / f"{name}.toml", "--out", tmp_path / "out")
     assert result.exit_code == 0, result.output

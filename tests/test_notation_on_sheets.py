@@ -31,18 +31,19 @@ FAERING, CANOE = ROOT / "hulls" / "faering.toml", ROOT / "tests" / "data" / "ame
 
 SETS: tuple[tuple[Path, DepthName, PrintSet], ...] = (
     (DINGHY, "64ths", "bench"),
+    (DOUBLE_ENDER, "mm", "full"),
+)
+"""Both notations of lengths, of depths, and both sets."""
+
+MORE: tuple[tuple[Path, DepthName, PrintSet], ...] = (
     (PRAM, "mm", "full"),
     (DOUBLE_ENDER, "64ths", "full"),
     (DOUBLE_ENDER, "mm", "bench"),
-)
-"""Each notation of lengths with each of depths, and both sets."""
-
-MORE: tuple[tuple[Path, DepthName, PrintSet], ...] = (
     (FAERING, "64ths", "bench"),
     (CANOE, "64ths", "bench"),
     (CANOE, "mm", "full"),
 )
-"""A boat with few moulds, and one from a printed table."""
+"""Each notation of lengths with each of depths, a boat with few moulds, and one from a printed table."""
 
 Way = Literal["millimetres", "fractions of an inch", "feet-inches-eighths"]
 

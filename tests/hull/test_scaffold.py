@@ -16,6 +16,7 @@ from templates_gen.hull.reader import read_hull
 from templates_gen.hull.scaffold import scaffold
 from templates_gen.report.findings import findings
 from tests.flow import boat_of
+from tests.sweep import more
 
 KINDS = list(product(("stem", "transom"), ("stem", "transom"), ("mm", "in", "ft-in-8")))
 BUILT = [
@@ -53,7 +54,7 @@ def test_a_file_to_start_from_reads_and_agrees_with_the_schema(
     assert max(len(line) for line in text.splitlines()) <= 118
 
 
-@pytest.mark.parametrize(("fore", "aft", "units"), BUILT)
+@pytest.mark.parametrize(("fore", "aft", "units"), [*BUILT[::2], *more(*BUILT[1::2])])
 def test_it_builds_bare_and_in_full_and_has_no_errors(fore: str, aft: str, units: str, tmp_path: Path) -> None:
     text = scaffold(fore, aft, units)  # type: ignore[arg-type]
     bare, full = (findings(boat_of(read_hull(written(one, tmp_path)))) for one in (text, in_full(text)[0]))

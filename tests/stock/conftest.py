@@ -7,13 +7,14 @@ from templates_gen.stock.cutting import CuttingPlan
 from templates_gen.stock.plan import stock
 from tests.boats import dinghy, double_ender, pram
 from tests.flow import boat_of
-from tests.stock.planked import cards, cut_from, moulds
+from tests.stock.planked import WhenAsked, cards, cut_from, moulds
 
 
 @pytest.fixture(scope="session")
 def boats() -> dict[str, Boat]:
     """Return the three worked boats."""
-    return {"A": boat_of(dinghy()), "B": boat_of(double_ender()), "C": boat_of(pram())}
+    hulls = {"A": dinghy, "B": double_ender, "C": pram}
+    return WhenAsked(lambda name: boat_of(hulls[name]()))
 
 
 @pytest.fixture(scope="session")
@@ -21,4 +22,4 @@ def plans(boats: dict[str, Boat]) -> dict[str, CuttingPlan]:
     """Return a cutting plan of each, with 60 cards and three moulds of both hands."""
     others = cards(60) + moulds(3)
     sheets = stock(["2440x1220"])
-    return {name: cut_from(boat, sheets, others) for name, boat in boats.items()}
+    return WhenAsked(lambda name: cut_from(boats[name], sheets, others))

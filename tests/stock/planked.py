@@ -1,7 +1,8 @@
 """Strakes drawn for the tests, with the kinds of marks that a strake's template has, and other parts to nest."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from functools import partial
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,6 +18,20 @@ from templates_gen.stock.rough import rough_lines, sawn_lines
 from templates_gen.stock.scarf_marks import Draw, pattern
 
 Array = NDArray[np.float64]
+
+Made = TypeVar("Made")
+
+
+class WhenAsked(dict[str, Made]):
+    """What is made for each worked boat, when it is first asked for."""
+
+    def __init__(self, make: Callable[[str], Made]) -> None:
+        super().__init__()
+        self._make = make
+
+    def __missing__(self, name: str) -> Made:
+        self[name] = self._make(name)
+        return self[name]
 
 
 def cut_from(

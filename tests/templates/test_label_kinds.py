@@ -15,6 +15,7 @@ from templates_gen.templates.rebates.tables import rebate_tables
 from templates_gen.templates.strakes.tables import strake_tables
 from templates_gen.templates.transom.pieces import transom_tables
 from tests.flow import boat_of, folio
+from tests.sweep import more
 from tests.templates.bevel_boats import boat
 from tests.templates.drawn import strake_pieces
 
@@ -89,7 +90,7 @@ def test_rows_know_which_land_or_strake_they_are_about() -> None:
         assert table.about is not None or len(table.rows_about) == len(table.rows), table.title
 
 
-@pytest.mark.parametrize("file", ["dinghy", "double_ender", "faering", "pram"])
+@pytest.mark.parametrize("file", ["double_ender", "pram", *more("dinghy", "faering")])
 def test_lines_are_called_what_the_key_of_lines_calls_them(file: str) -> None:
     """Net line, rough line; what is drawn in short dashes and long ones."""
     made = boat_of(read_hull(HULLS / f"{file}.toml"))
