@@ -11,16 +11,14 @@ import typer
 
 from templates_gen import __version__
 from templates_gen.cli import (
+    at_boat,
     book,
     check,
     line_off,
     look,
     make,
-    measure_form,
     offsets,
-    plank,
     scale_page,
-    spile,
     start,
 )
 from templates_gen.cli.messages import MISUSED, TOO_LITTLE_MEMORY, say
@@ -39,9 +37,9 @@ for name, command, summary in (
     ("offsets", offsets.offsets, "Write the lines as a table of offsets."),
     ("line-off", line_off.line_off, "Line off the lands as rows of figures."),
     ("start", start.start, "Write a hull file to start from."),
-    ("spile", spile.spile, "Draw a strake from a spiling batten."),
-    ("measure-form", measure_form.measure_form, "Print forms for the boat as built."),
-    ("plank", plank.plank, "Draw a strake of a boat without a drawing."),
+    ("spile", at_boat.spile, "Draw a strake from a spiling batten."),
+    ("measure-form", at_boat.measure_form, "Print forms for the boat as built."),
+    ("plank", at_boat.plank, "Draw a strake of a boat without a drawing."),
     ("book", book.book, "Make the shop book."),
     ("look", look.look, "Make a page that shows the planked boat."),
 ):
