@@ -10,8 +10,7 @@ from typer.testing import CliRunner, Result
 
 from templates_gen.at_boat.spiling import FORM_NAMES, SPILING_NAMES
 from templates_gen.cli import app
-from templates_gen.cli.book import BOOK_NAMES
-from templates_gen.cli.look import PAGE_NAMES
+from templates_gen.cli.book import BOOK_NAMES, PAGE_NAMES
 from templates_gen.output import MANIFEST
 from templates_gen.report import finding as finding_module
 from templates_gen.sheets import JOB_NAMES

@@ -1,4 +1,4 @@
-"""The command `make`: every template of a boat."""
+"""The commands `make` and `scale-page`: every template of a boat, and a page to measure a printer by."""
 
 from enum import StrEnum
 from typing import Annotated
@@ -139,3 +139,17 @@ def make(
         say_findings(job.findings, hull, "note")
         if as_built is not None and stock is not None:
             say("--stock sets where the scarfs are; with --as-built no sheets of stock are laid out")
+
+
+SCALE_PAGE_NAMES = ("scale-page.pdf",)
+
+
+def scale_page(out: OutFolder, paper: PaperName = "a4", margin: Margin = "10mm", square: Square = None) -> None:
+    """Make one page to measure a printer by, with long baselines both ways: scale-page.pdf in DIR."""
+    with exit_on_fault():
+        from templates_gen import sheets
+
+        prints = printing(paper, margin, square)
+        folder = output_folder(out, SCALE_PAGE_NAMES)
+        folder.write({SCALE_PAGE_NAMES[0]: sheets.scale_page("Page to measure by", prints)})
+        say(f"{SCALE_PAGE_NAMES[0]} written to {out}")
