@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 
 from templates_gen.geometry.as_built.boat import as_built_boat, drawn_widths, places_along
-from templates_gen.geometry.as_built.lining_off import relined
 from templates_gen.geometry.as_built.mistaken import Mistake, mistakes
+from templates_gen.geometry.as_built.still_to_hang import relined
 from templates_gen.geometry.as_built.weighing import Readings, weighed
 from templates_gen.hull.measured.as_built import AsBuilt, HungStrake, place_names, read_as_built
 from templates_gen.hull.measured.moulds import StandingMould

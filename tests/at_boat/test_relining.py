@@ -5,7 +5,7 @@ import pytest
 from scipy.optimize import minimize
 
 from templates_gen.geometry.as_built.boat import as_built_boat, drawn_widths, hull_with_edges, section_marks
-from templates_gen.geometry.as_built.lining_off import relined
+from templates_gen.geometry.as_built.still_to_hang import relined
 from templates_gen.hull.measured.as_built import AsBuilt, HungStrake, place_names
 from templates_gen.hull.model import Hull
 from tests import boats

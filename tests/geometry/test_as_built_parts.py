@@ -15,8 +15,8 @@ from templates_gen.geometry.as_built.boat import (
     _inside,
     is_still_to_make,
 )
-from templates_gen.geometry.as_built.lining_off import relined
 from templates_gen.geometry.as_built.slips import Slip, left_out_misses, outliers
+from templates_gen.geometry.as_built.still_to_hang import relined
 from templates_gen.geometry.as_built.weighing import LEVEL, MARK, RUN, Readings, anywhere, weighed
 from tests.boats import dinghy
 

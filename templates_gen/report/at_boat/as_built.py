@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from templates_gen.about import ENDS, About, EndName, Place
 from templates_gen.geometry.as_built.boat import PARTED, Relined, sides_apart
-from templates_gen.geometry.as_built.rebates import recut_sentences, recuts
+from templates_gen.geometry.as_built.still_to_hang import recut_sentences, recuts
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.measured.as_built import AsBuilt, Side, place_names
 from templates_gen.notation import Notation
