@@ -6,8 +6,8 @@ import pytest
 from templates_gen.geometry.as_built.boat import as_built_boat, places_along
 from templates_gen.geometry.as_built.slips import Slip
 from templates_gen.geometry.as_built.weighing import Readings, weighed
+from templates_gen.hull.lengths import spread_of
 from templates_gen.hull.measured.as_built import AsBuilt, HungStrake, place_names
-from templates_gen.hull.measured.rounding import spread_of
 from templates_gen.report.at_boat.as_built import as_built_findings
 from tests import boats
 from tests.flow import shell_of

@@ -11,9 +11,9 @@ from templates_gen.geometry.as_built.boat import as_built_boat, drawn_widths, pl
 from templates_gen.geometry.as_built.mistaken import Mistake, mistakes
 from templates_gen.geometry.as_built.still_to_hang import relined
 from templates_gen.geometry.as_built.weighing import Readings, weighed
+from templates_gen.hull.lengths import spread_of
 from templates_gen.hull.measured.as_built import AsBuilt, HungStrake, place_names, read_as_built
 from templates_gen.hull.measured.moulds import StandingMould
-from templates_gen.hull.measured.rounding import spread_of
 from templates_gen.report.at_boat.as_built import as_built_findings
 from tests import boats
 from tests.at_boat.simulated_hanging import IN_EIGHTHS, MM, Trade
