@@ -78,7 +78,7 @@ def _begin_log(file: Path, hull: Path) -> None:
     """Write the beginning of the as-built file of a boat."""
     from templates_gen import pipeline
     from templates_gen.errors import Fault, HullFileError
-    from templates_gen.hull.measured.log_to_start import log_to_start
+    from templates_gen.hull.scaffold import log_to_start
     from templates_gen.output import create_file
 
     drawn = pipeline.read(hull)

@@ -8,7 +8,7 @@ import pytest
 from selenium.webdriver.common.by import By
 
 from templates_gen.hull.measured.as_built import AsBuilt
-from templates_gen.hull.measured.log_to_start import log_to_start
+from templates_gen.hull.scaffold import log_to_start
 from templates_gen.look.page import page_html
 from templates_gen.pipeline import check_as_built
 from tests.flow import boat_of
