@@ -13,7 +13,7 @@ from templates_gen.paper.correction import NO_CORRECTION, Correction
 from templates_gen.paper.sheet import Sheet
 from templates_gen.render.dxf.cost import Rates, SheetCost, cost_table, cost_words, sheet_cost
 from templates_gen.render.dxf.drawn import Drawn
-from templates_gen.render.dxf.entities import Release
+from templates_gen.render.dxf.layers import Release
 from templates_gen.render.dxf.tabs import Tabs, with_tabs
 from templates_gen.render.dxf.writing import dxf_bytes, sheet_drawing, written
 from templates_gen.render.pdf.page import Header

@@ -20,7 +20,7 @@ from templates_gen.errors import DrawingError
 from templates_gen.geometry.boat import Boat
 from templates_gen.render.dxf.cost import CUT, MARKED, Rates, SheetCost, cost_table, cost_words, sheet_cost
 from templates_gen.render.dxf.drawn import Drawn
-from templates_gen.render.dxf.entities import Release
+from templates_gen.render.dxf.layers import Release
 from templates_gen.render.dxf.tabs import Tabs, with_tabs
 from templates_gen.render.dxf.writing import sheet_drawing, written
 from templates_gen.sheets import plan_of
