@@ -12,10 +12,9 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.places import land_places, outside_geralds, station_place
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.measured.as_built import AsBuilt
-from templates_gen.look.bodies import strake_bodies
-from templates_gen.look.land_tables import land_tables
 from templates_gen.look.measure.figures import measuring_data
 from templates_gen.look.placing import marks_of, placed
+from templates_gen.look.planking import land_tables, strake_bodies
 from templates_gen.look.timbers import inside_solids, solids
 from templates_gen.look.work import stages_of_work
 from templates_gen.notation import Notation
