@@ -18,6 +18,7 @@ from templates_gen.book.charts import land_charts
 from templates_gen.book.land_section import land_section
 from templates_gen.book.picture import PICKED
 from templates_gen.book.work_pages import Reference, step_blocks
+from templates_gen.checking import findings
 from templates_gen.errors import DrawingError
 from templates_gen.geometry.boat import Boat, boat_on
 from templates_gen.hull.reader import read_hull
@@ -25,7 +26,6 @@ from templates_gen.paper.sheet import sheet
 from templates_gen.pipeline import check_as_built
 from templates_gen.render.pdf.chart import even_step
 from templates_gen.render.pdf.page import Header
-from templates_gen.report.findings import findings
 from templates_gen.sheets import Cutting
 from templates_gen.shop.buying import usual_buying
 from templates_gen.shop.gauges import gauges_of

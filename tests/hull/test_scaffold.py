@@ -9,12 +9,12 @@ from pathlib import Path
 import pytest
 from jsonschema import Draft202012Validator
 
+from templates_gen.checking import findings
 from templates_gen.fairness.suspects import suspects
 from templates_gen.hull.json_schema import SCHEMA_FILE
 from templates_gen.hull.model import Stem
 from templates_gen.hull.reader import read_hull
 from templates_gen.hull.scaffold import scaffold
-from templates_gen.report.findings import findings
 from tests.flow import boat_of
 
 KINDS = list(product(("stem", "transom"), ("stem", "transom"), ("mm", "in", "ft-in-8")))

@@ -10,9 +10,9 @@ from PIL import Image
 from selenium.webdriver import Chrome
 from selenium.webdriver.common.by import By
 
+from templates_gen.checking import findings
 from templates_gen.geometry.boat import Boat
 from templates_gen.look.page import page_html
-from templates_gen.report.findings import findings
 from tests import boats
 from tests.flow import boat_of
 

@@ -7,13 +7,13 @@ from typing import Any
 import numpy as np
 import pytest
 
+from templates_gen.checking import findings
 from templates_gen.geometry.land_marks import HangingError
 from templates_gen.geometry.moulds import proud
 from templates_gen.hull.model import Hull, Stem
 from templates_gen.notation import DepthName, Notation
 from templates_gen.numerics.curves import Batten
 from templates_gen.report.finding import GRAVITY, Finding
-from templates_gen.report.findings import findings
 from templates_gen.report.lands.edges import edge_findings, spoken_shortage, wood_left
 from templates_gen.report.strakes import strake_findings
 from tests import boats
