@@ -30,9 +30,9 @@ from templates_gen.report.at_boat.as_built import (
     on_side,
     rebate_findings,
     side_findings,
+    what_is_next,
 )
 from templates_gen.report.at_boat.moulds import with_moulds_at_fault
-from templates_gen.report.at_boat.to_the_sheer import what_is_next
 from templates_gen.report.finding import Finding, with_tried_cures
 from templates_gen.report.measurements import measurements
 from templates_gen.sheets import Cutting, JobFiles, Printing, job_files, rendered
