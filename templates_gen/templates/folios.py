@@ -26,8 +26,7 @@ from templates_gen.templates.bevels.tables import bench_tables, bevel_tables
 from templates_gen.templates.inside.across import across_pieces, across_tables
 from templates_gen.templates.inside.corners import corner_pieces, corner_tables
 from templates_gen.templates.inside.gunwales import gunwale_pieces, gunwale_sections, gunwale_tables
-from templates_gen.templates.inside.thwart_tables import thwart_tables
-from templates_gen.templates.inside.thwarts import thwart_pieces
+from templates_gen.templates.inside.thwarts import thwart_pieces, thwart_tables
 from templates_gen.templates.moulds.pieces import band_pieces, mould_pieces
 from templates_gen.templates.moulds.setting_up import mould_tables
 from templates_gen.templates.rebates.flat_bottom import flat_bottom_pieces
