@@ -143,7 +143,7 @@ def measure_form(
     with exit_on_fault():
         from templates_gen import pipeline
         from templates_gen.sheets import JobFiles, on_paper
-        from templates_gen.templates.measure_form import measure_folio
+        from templates_gen.templates.forms import measure_folio
 
         folder = output_folder(out, MEASURE_FORM_NAMES)
         read = pipeline.hull_of(hull, depths_of(depths))
