@@ -10,8 +10,7 @@ from templates_gen.book.picture import PICKED
 from templates_gen.book.views import scale_for
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_strakes import FlatStrake
-from templates_gen.geometry.land_extremes import land_extremes
-from templates_gen.geometry.places import written_bevel
+from templates_gen.geometry.places import land_extremes, written_bevel
 from templates_gen.geometry.strake_marks import datum_of, outline_of, ticks_of
 from templates_gen.notation import Notation
 from templates_gen.paper.sheet import Rectangle, Sheet

@@ -9,8 +9,7 @@ from numpy.typing import NDArray
 from templates_gen.about import About, Place
 from templates_gen.drawing.piece import Table
 from templates_gen.geometry.boat import Boat
-from templates_gen.geometry.land_extremes import LandExtremes, land_extremes
-from templates_gen.geometry.places import hollow_runs, spoken_hollow, written_bevel
+from templates_gen.geometry.places import LandExtremes, hollow_runs, land_extremes, spoken_hollow, written_bevel
 from templates_gen.hull.model import Hull
 from templates_gen.notation import Notation
 from templates_gen.templates.bevels.facts import (
