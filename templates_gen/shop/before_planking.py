@@ -8,7 +8,7 @@ from templates_gen.hull.model import Midship, Stem
 from templates_gen.shop.gauges import Gauges
 from templates_gen.shop.glue import KEEL_WOOD, bedded_ends
 from templates_gen.shop.steps import Step
-from templates_gen.templates.rebates.stem_gauges import apron_words
+from templates_gen.templates.rebates.stem.gauges import apron_words
 
 
 def before_planking(boat: Boat, gauges: Gauges) -> tuple[Step, ...]:

@@ -12,7 +12,7 @@ from templates_gen.templates.bevels.gerald_sheet import gerald_sheets, sheet_abo
 from templates_gen.templates.folios import rebate_pieces
 from templates_gen.templates.moulds.pieces import band_abouts
 from templates_gen.templates.rebates.cards import card_about
-from templates_gen.templates.rebates.stem_gauges import stem_cards
+from templates_gen.templates.rebates.stem.gauges import stem_cards
 from templates_gen.templates.transom.edge import transom_sheets
 from templates_gen.templates.transom.gauges import edge_gauge_about, edge_gauges
 

@@ -31,8 +31,8 @@ from templates_gen.templates.moulds.pieces import band_pieces, mould_pieces
 from templates_gen.templates.moulds.setting_up import mould_tables
 from templates_gen.templates.rebates.flat_bottom import flat_bottom_pieces
 from templates_gen.templates.rebates.keel_gauges import keel_gauge_pieces
-from templates_gen.templates.rebates.stem_gauges import stem_gauges
-from templates_gen.templates.rebates.stem_profile import stem_piece
+from templates_gen.templates.rebates.stem.gauges import stem_gauges
+from templates_gen.templates.rebates.stem.profile import stem_piece
 from templates_gen.templates.rebates.tables import rebate_tables
 from templates_gen.templates.strakes.pieces import strake_piece
 from templates_gen.templates.strakes.tables import strake_tables

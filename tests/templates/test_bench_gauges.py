@@ -11,7 +11,7 @@ from templates_gen.render.pdf.table import without_empty_columns
 from templates_gen.templates.cards import MOST_RUNS, are_near, merged, runs
 from templates_gen.templates.rebates.cards import place_name, run_names, shared_cards
 from templates_gen.templates.rebates.keel_gauges import keel_cards, keel_gauge_pieces
-from templates_gen.templates.rebates.stem_gauges import stem_cards
+from templates_gen.templates.rebates.stem.gauges import stem_cards
 from templates_gen.templates.rebates.tables import REMARK, rebate_tables
 from templates_gen.templates.transom.edge import transom_sheets
 from templates_gen.templates.transom.gauges import edge_gauge_about, edge_gauges, transom_gauges

@@ -21,8 +21,8 @@ from templates_gen.templates.folios import rebate_pieces
 from templates_gen.templates.rebates.cards import card_name, name_rows, shared_cards
 from templates_gen.templates.rebates.flat_bottom import flat_bottom_pieces
 from templates_gen.templates.rebates.keel_gauges import bottom_bevels, keel_gauge_pieces, no_hog_at
-from templates_gen.templates.rebates.stem_gauges import stem_gauges
-from templates_gen.templates.rebates.stem_profile import stem_piece
+from templates_gen.templates.rebates.stem.gauges import stem_gauges
+from templates_gen.templates.rebates.stem.profile import stem_piece
 from templates_gen.templates.rebates.tables import rebate_tables
 from templates_gen.units import format_angle, format_length
 from tests.templates.drawn import rebate_gauge_pieces

@@ -14,9 +14,9 @@ from templates_gen.geometry.stem_side import stem_side
 from templates_gen.hull.model import Stem
 from templates_gen.hull.reader import read_hull
 from templates_gen.templates.rebates.cards import card_name
-from templates_gen.templates.rebates.stem_gauges import stem_cards, stem_gauges
-from templates_gen.templates.rebates.stem_marks import stem_marks
-from templates_gen.templates.rebates.stem_profile import stem_piece
+from templates_gen.templates.rebates.stem.gauges import stem_cards, stem_gauges
+from templates_gen.templates.rebates.stem.marks import stem_marks
+from templates_gen.templates.rebates.stem.profile import stem_piece
 from templates_gen.units import format_angle, format_length
 from tests.flow import boat_of
 from tests.templates.drawn import stem_pieces

@@ -15,8 +15,8 @@ from templates_gen.geometry.rebate_places import GaugePlace, stem_gauge_places
 from templates_gen.geometry.stem_side import StemSide, outer_edge
 from templates_gen.templates.moulds.writing import Writing
 from templates_gen.templates.rebates.cards import SharedCard, run_names
-from templates_gen.templates.rebates.stem_gauges import stem_cards
-from templates_gen.templates.rebates.stem_surroundings import face_distance
+from templates_gen.templates.rebates.stem.gauges import stem_cards
+from templates_gen.templates.rebates.stem.surroundings import face_distance
 from templates_gen.units import format_angle
 
 Array = NDArray[np.float64]

@@ -11,9 +11,9 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.stem_side import StemSide, inner_edge, outer_edge, stem_outline, stem_side
 from templates_gen.templates.moulds.writing import Writing
 from templates_gen.templates.rebates.cards import rows_of_text
-from templates_gen.templates.rebates.stem_gauges import MEMBER, apron_words
-from templates_gen.templates.rebates.stem_marks import stem_marks
-from templates_gen.templates.rebates.stem_surroundings import Strip, legend, level_line, strip_of, surroundings
+from templates_gen.templates.rebates.stem.gauges import MEMBER, apron_words
+from templates_gen.templates.rebates.stem.marks import stem_marks
+from templates_gen.templates.rebates.stem.surroundings import Strip, legend, level_line, strip_of, surroundings
 from templates_gen.words import piece_name
 
 Array = NDArray[np.float64]
