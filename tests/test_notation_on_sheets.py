@@ -1,6 +1,6 @@
 """No sheet mixes notations: what every page of every file says is read back, and nothing but the set's own is there.
 
-Three ways of writing a length are told apart: millimetres (with the unit, or a decimal figure), inches with a
+Three ways of writing a length are distinguished: millimetres (with the unit, or a decimal figure), inches with a
 fraction, and feet-inches-eighths. Sheets of A1 hold the same words as smaller ones, on fewer pages.
 """
 

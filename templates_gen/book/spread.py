@@ -44,7 +44,7 @@ _LEAST = 1.9
 _ROW = 1.8
 """Least distance from row to row, in heights of letters."""
 
-_BESIDE = 0.56
+_NEXT_TO = 0.56
 """How much of a page's width the ordinates may take next to the land in section."""
 
 _SHARES = (0.29, 0.39, 0.32)
@@ -169,7 +169,7 @@ def _left(boat: Boat, strake: _Strake, scarfs: Sequence[Array], sheet: Sheet) ->
             words = f"Land {land.land} in section at {land.place}, planed with the gauge in place, and hung"
             with content.tagged("Figure", words):
                 draw_land(
-                    boat, content, replace(rows[2], right=area.right - _BESIDE * area.width), land, k == land.land
+                    boat, content, replace(rows[2], right=area.right - _NEXT_TO * area.width), land, k == land.land
                 )
         if at_right:
             at_right.drawer(area.right - at_right.width, rows[2].top + 2.0)(content, numbers)
@@ -185,7 +185,7 @@ def _left(boat: Boat, strake: _Strake, scarfs: Sequence[Array], sheet: Sheet) ->
 def _lower_tables(strake: _Strake, area: Rectangle) -> tuple[TableBlock | None, TableBlock | None]:
     """The table of geralds over the page's width, and that of ordinates next to the section, where they fit."""
     room = area.height - _HEAD - _LEAST_BOAT - 3.0 * _GAP
-    widest = _BESIDE * area.width
+    widest = _NEXT_TO * area.width
     if strake.geralds is None:
         return None, _first_fitting(strake.ordinates, widest, room)
     for below in _settings(strake.geralds):

@@ -1,4 +1,4 @@
-"""Lengths as people type and print them, read into mm: the only place where such text is understood.
+"""Lengths as people type and print them, read into mm: the only place where these texts are understood.
 
 Of figures from the boat, how finely they are written, and how far an honest one may be off for it.
 """

@@ -333,7 +333,7 @@ def _fasten(boat: Boat, number: int, nails: list[Fastening]) -> Step:
     text += [_from_edge(boat, f.kind, f.from_edge) for f in now if f.from_edge is not None]
     if len(now) < len(nails):
         text.append("Leave the ringed marks undrilled: those rivets go through the timbers, when all planks are on.")
-    text.append("Fasten port and starboard in turn, so that they do not pull the boat to one side.")
+    text.append("Fasten port and starboard alternately, so that they do not pull the boat to one side.")
     return Step("Fasten", tuple(text))
 
 

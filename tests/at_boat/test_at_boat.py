@@ -118,9 +118,9 @@ def test_the_marks_to_be_shifted_are_in_the_measurements(folder: Path) -> None:
 
 def test_an_edge_that_stands_off_its_marks_alike_is_said_to_throughout(folder: Path) -> None:
     texts = [one.text for one in checked_as_built(DINGHY, file_of(folder, 6, 3.0)).findings]
-    (told,) = (text for text in texts if text.startswith("strake 6 as built"))
-    assert "its upper edge is 3 mm toward the sheer of its marks all along" in told
-    assert " from " not in told
+    (sentence,) = (text for text in texts if text.startswith("strake 6 as built"))
+    assert "its upper edge is 3 mm toward the sheer of its marks all along" in sentence
+    assert " from " not in sentence
 
 
 @pytest.mark.parametrize("only", [(), ("strake 8",)])

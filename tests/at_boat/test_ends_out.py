@@ -1,4 +1,4 @@
-"""Ends of the boat out of their places: where the lands meet them, what is said of it, and what is made."""
+"""Ends of the boat out of their places: where the lands meet them, what is reported of it, and what is made."""
 
 from pathlib import Path
 from types import SimpleNamespace

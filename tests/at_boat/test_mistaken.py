@@ -81,7 +81,7 @@ def test_one_strake_that_was_measured_otherwise_is_named_itself(what: str, wrote
     def only_fourth(number: int, edge: Array, wanted: Array) -> Array:
         return wrote(number, edge, wanted) if number == 4 else edge
 
-    # A strake from the shifted marks is like all of them from there: no other has told anything yet.
+    # A strake from the shifted marks is like all of them from there: no other has shown anything yet.
     found = [named(only_fourth, seed, 5, MM, {3: 6.0}) for seed in range(20)]
     right = [(one.what, one.strake) == (what, 4) for each in found for one in each]
     assert sum(right) >= 16

@@ -1,4 +1,4 @@
-"""Moulds that stand out of their places: where the lands then run, what is said of it, and what is made."""
+"""Moulds that stand out of their places: where the lands then run, what is reported of it, and what is made."""
 
 from pathlib import Path
 

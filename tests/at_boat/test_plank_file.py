@@ -424,18 +424,18 @@ def test_neither_a_file_nor_the_form_is_misuse(words: tuple[object, ...], tmp_pa
 
 
 @pytest.mark.parametrize(
-    ("words", "said"),
+    ("words", "message"),
     [
         ((EXAMPLE, "--units", "mm"), 'leave it out: FILE has its own units, as in units = "in"'),
         (("--form", "--depths", "64ths"), "--depths is for the templates, and the blank form has none; leave it out"),
     ],
 )
 def test_an_option_that_the_other_way_needs_is_not_ignored(
-    words: tuple[object, ...], said: str, tmp_path: Path
+    words: tuple[object, ...], message: str, tmp_path: Path
 ) -> None:
     result = run("plank", *words, "--out", tmp_path / "out")
     assert result.exit_code == 2, result.output
-    assert said in " ".join(result.stderr.split())
+    assert message in " ".join(result.stderr.split())
     assert not (tmp_path / "out").exists()
 
 

@@ -231,8 +231,8 @@ def test_contents_and_references_to_pages_are_links_that_lead_there(name: str) -
         number = re.search(r"page (\d+)\.$", text)
         if number:
             assert target == int(number[1]) - 1
-    told = [number for text in texts(name)[1:] for number in re.findall(r"page (\d+)\.", text)]
-    assert {int(number) - 1 for number in told} <= {target for page, _, target in every if page}
+    numbers = [number for text in texts(name)[1:] for number in re.findall(r"page (\d+)\.", text)]
+    assert {int(number) - 1 for number in numbers} <= {target for page, _, target in every if page}
 
 
 def test_the_dinghys_hollow_refers_to_the_page_of_its_table() -> None:
@@ -449,7 +449,7 @@ def test_the_book_of_a_boat_as_built_begins_with_the_bevel_of_the_strake_that_ha
     wanted = measurements(result.boat)["lands"][1]["at"][2]
     (row_of_mould,) = [line for line in bevel if line.startswith("mould 2 ")]
     assert result.boat.hull.notation.depth_cell(wanted["take_off"]) in row_of_mould.split()
-    # how the columns of a land's table are read is said once: at the first land that is still to be planed
+    # how the columns of a land's table are read stands there once: at the first land that is still to be planed
     explained = [
         page[0] for page in pages if "the take-off of the bevel and the part of the gerald together" in " ".join(page)
     ]

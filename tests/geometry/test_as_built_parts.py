@@ -115,7 +115,7 @@ def test_a_figure_is_a_slip_where_the_others_of_its_land_contradict_it_by_3_mm_a
     assert one.miss == pytest.approx(12.0, abs=0.5)
     moved[3] = 4.9
     assert outliers(moved, covariance, every) == []
-    # with three figures nothing can be told
+    # three figures decide nothing
     moved[3] = 14.0
     assert outliers(moved, covariance, np.array([0, 3, 6])) == []
 

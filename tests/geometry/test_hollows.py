@@ -1,4 +1,4 @@
-"""Where a land counts as hollow, and how the place is told."""
+"""Where a land counts as hollow, and how its place is written."""
 
 from dataclasses import replace
 
@@ -36,8 +36,8 @@ def test_the_place_is_told_from_the_nearest_mould_along_the_land(dinghy: Planked
     length = np.linalg.norm(np.diff(dinghy.upper(1, u), axis=0), axis=1).sum()
     assert run.fore.beyond == pytest.approx(-length, abs=0.01)
     words = spoken_hollow(dinghy, run)
-    told = float(words.removeprefix("from ").split(" mm forward of mould 5 to ")[0])
-    assert told == pytest.approx(length, abs=0.25)
+    written = float(words.removeprefix("from ").split(" mm forward of mould 5 to ")[0])
+    assert written == pytest.approx(length, abs=0.25)
     assert words.endswith(" to the start of the after gerald")
 
 

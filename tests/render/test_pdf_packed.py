@@ -1,4 +1,4 @@
-"""Pages of small pieces: what is said of how they are used, read back with pdfium."""
+"""Pages of small pieces: the notes of how they are used, read back with pdfium."""
 
 import io
 from dataclasses import replace

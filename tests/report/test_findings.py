@@ -1,4 +1,4 @@
-"""What is said to the builder, of boats that have something wrong with them and of boats that have not."""
+"""Findings about boats that have something wrong with them, and about boats that have not."""
 
 import re
 from dataclasses import replace
@@ -170,7 +170,7 @@ def test_an_apron_as_wide_as_is_asked_for_satisfies_and_one_a_little_narrower_do
 
 
 def hogged(hog: tuple[float, float]) -> Finding | None:
-    """What is said of the dinghy's bearing on a hog."""
+    """The findings about the dinghy's bearing on a hog."""
     hull = boats.dinghy()
     found = findings(boat_of(replace(hull, keel=replace(hull.keel, hog=hog))))
     return next((f for f in found if f.key == ("keel", "hog")), None)

@@ -196,8 +196,8 @@ def test_the_list_of_scarfs_says_how_near_the_nearest_are_and_claims_no_more(pla
     near, next_but_one = (
         min(float(np.abs(a[:, None] - b).min()) for a, b in zip(x, x[step:], strict=False)) for step in (1, 2)
     )
-    said = listed.notes[1].split("The nearest here are ")[1].removesuffix(" apart.").split(" and ")
-    assert [float(figure.split()[0]) for figure in said] == pytest.approx([near, next_but_one], abs=0.5)
+    distances = listed.notes[1].split("The nearest here are ")[1].removesuffix(" apart.").split(" and ")
+    assert [float(figure.split()[0]) for figure in distances] == pytest.approx([near, next_but_one], abs=0.5)
     assert "as far" not in listed.notes[1]
 
 

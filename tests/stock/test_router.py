@@ -1,4 +1,4 @@
-"""Sheets of stock as a router gets them, read back from the file: nothing is off the sheet, the cost is as told."""
+"""Sheets of stock as a router gets them, read back from the file: nothing is off the sheet, the cost is true."""
 
 import io
 from functools import cache

@@ -319,8 +319,8 @@ def test_a_smooth_mould_that_holds_planks_off_their_marks_says_so() -> None:
     hull = dinghy()
     smooth = boat_of(replace(hull, moulds=Moulds(18.0, "smooth", 900.0)))
     for piece, shape in zip(mould_pieces(smooth), smooth.moulds, strict=True):
-        said = sum("off its marks" in note for note in piece.notes)
-        assert said == int(np.sum(shape.proud >= 0.5))
+        noted = sum("off its marks" in note for note in piece.notes)
+        assert noted == int(np.sum(shape.proud >= 0.5))
     assert any("off its marks" in note for piece in mould_pieces(smooth) for note in piece.notes)
     assert not any("off its marks" in note for piece in pieces("dinghy") for note in piece.notes)
 

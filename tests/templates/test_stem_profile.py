@@ -197,8 +197,8 @@ def test_the_bearding_line_is_drawn_inside_the_wood_by_the_sections_identity(nam
 def test_the_apex_is_dashed_and_said_not_to_be_scribed(name: str, end: str) -> None:
     piece, stem = profile(name, end)
     far = of_role(piece, Role.FAR)
-    said = any("not scribed" in label.text for label in piece.labels)
-    assert (len(far), said) == ((0, False) if stem.joint == "bevel" else (1, True))
+    is_noted = any("not scribed" in label.text for label in piece.labels)
+    assert (len(far), is_noted) == ((0, False) if stem.joint == "bevel" else (1, True))
 
 
 @each_stem

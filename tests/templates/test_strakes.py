@@ -168,10 +168,12 @@ def test_the_figures_at_every_mould_are_its_marks_measured_from_the_datum(name: 
         line = max((p.points for p in piece.paths if p.role is Role.DATUM), key=lambda points: np.ptp(points[:, 0]))
         start, height = line[0]
         for station in boat(name).hull.stations:
-            told = [figures(label) for label in piece.labels if label.text.startswith(f"mould {station.name} ")]
+            printed = [figures(label) for label in piece.labels if label.text.startswith(f"mould {station.name} ")]
             wanted = [(point[0] - start, point[1] - height) for point in strake.mark(station.at)]
-            for told_one, wanted_one in zip(sorted(told, key=_ordinate), sorted(wanted, key=_ordinate), strict=True):
-                assert told_one == pytest.approx(wanted_one, abs=0.26)
+            for printed_one, wanted_one in zip(
+                sorted(printed, key=_ordinate), sorted(wanted, key=_ordinate), strict=True
+            ):
+                assert printed_one == pytest.approx(wanted_one, abs=0.26)
 
 
 def _ordinate(figures: tuple[float, float] | None) -> float:
@@ -327,7 +329,7 @@ def test_each_numbered_point_of_a_table_is_ticked_on_the_edge_and_numbered_besid
         assert min(np.linalg.norm(tick - point) for tick in ticks) < 1e-9
     texts = {label.text for label in piece.labels}
     written = [number for number in numbers if number in texts or number.removeprefix("point ") in texts]
-    assert len(written) >= len(numbers) - 1  # one may find no room beside its tick
+    assert len(written) >= len(numbers) - 1  # one may find no room next to its tick
     for number, point in zip(numbers, out.lower, strict=False):
         (label,) = [label for label in piece.labels if label.text == number]
         assert np.linalg.norm(np.array(label.at) - point) < 25.0

@@ -189,7 +189,7 @@ def test_the_foot_is_left_rough_clear_of_other_lines_and_says_what_it_is_fitted_
 
 
 def test_the_bottom_of_each_face_is_told_as_a_height_never_as_a_distance_between_the_faces() -> None:
-    told = {}
+    below = {}
     for sheet in transom_sheets(boat("pram")):
         bottoms = [float(face[0, 1]) for face in (sheet.outer, sheet.inner)]
         texts = [label.text for label in pieces("pram")[f"transom {sheet.end}"].labels]
@@ -200,8 +200,8 @@ def test_the_bottom_of_each_face_is_told_as_a_height_never_as_a_distance_between
         assert bool(is_up) != bool(is_below)
         assert float(outer) == pytest.approx(bottoms[0], abs=0.25)
         assert float(inner) * (-1.0 if is_below else 1.0) == pytest.approx(bottoms[1], abs=0.25)
-        told[sheet.end] = bool(is_below)
-    assert told == {"fore": True, "aft": False}
+        below[sheet.end] = bool(is_below)
+    assert below == {"fore": True, "aft": False}
 
 
 @pytest.mark.parametrize(("rake", "word"), [(15.0, "inner larger"), (0.0, "square"), (-15.0, "OUTER larger")])

@@ -1,6 +1,6 @@
 """Bulkheads, frames and floors: both faces of a piece across the boat, with the bevel and the steps of its edge.
 
-What such a piece may not do: reach above the sheer, begin below the planking, cross a stem or a transom.
+What a piece across the boat may not do: reach above the sheer, begin below the planking, cross a stem or a transom.
 """
 
 from dataclasses import dataclass

@@ -128,18 +128,18 @@ def _strip_rows(
 
 def _ways(words: Sequence[str], boat: str, scale: Sequence[str]) -> Iterator[tuple[Sequence[str], Sequence[str]]]:
     """Yield what the upper and the lower row of the strip may say, those ways first that say most of the scale."""
-    for said in scale or ("",):
-        yield words, (_BETWEEN.join(filter(None, (boat, said))),)
-    for said in scale:
-        yield [_BETWEEN.join(filter(None, (text, boat))) for text in words], (said,)
-    for said in scale:
-        yield [_BETWEEN.join(filter(None, (text, said))) for text in words], (boat,)
+    for part in scale or ("",):
+        yield words, (_BETWEEN.join(filter(None, (boat, part))),)
+    for part in scale:
+        yield [_BETWEEN.join(filter(None, (text, boat))) for text in words], (part,)
+    for part in scale:
+        yield [_BETWEEN.join(filter(None, (text, part))) for text in words], (boat,)
 
 
 def strip_name(page: Page) -> tuple[tuple[str, ...], float]:
     """Return what the strip names in large letters, in one row or two, and the letters' height, mm.
 
-    All that can be said comes before larger letters.
+    Rows that name more come before rows in larger letters.
     """
     width = page.sheet.title.width
     for text in page.names:

@@ -155,7 +155,7 @@ def front_pages(
     cautions = _caution_lines(header, area.width)
     texts = columns(cautions, chain([below - area.bottom], repeat(area.height))) if cautions else [[]]
     drawn: list[list[Drawer]] = [[_draw_head(title, header, area, square, words)]]
-    drawn[0].append(_draw_beside(Rectangle(square.right + 7.0, square.bottom, area.right, square.top), sketch))
+    drawn[0].append(_draw_next_to(Rectangle(square.right + 7.0, square.bottom, area.right, square.top), sketch))
     drawn += [[] for _ in texts[1:]]
     for number, lines in enumerate(texts):
         drawn[number].append(_draw_text(lines, area.left, area.top if number else below))
@@ -207,7 +207,7 @@ def _draw_head(title: str, header: Header, area: Rectangle, square: Rectangle, w
     return draw
 
 
-def _draw_beside(area: Rectangle, sketch: Piece | None) -> Drawer:
+def _draw_next_to(area: Rectangle, sketch: Piece | None) -> Drawer:
     """Return what draws the key of lines, or a sketch under its title, next to the test square."""
 
     def draw(content: Content, numbers: Numbers) -> None:

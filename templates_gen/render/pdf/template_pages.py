@@ -264,8 +264,8 @@ def small(piece: Piece, ink: Array) -> Small:
 def _caption(piece: Piece) -> tuple[str, ...]:
     """Return what stands under a small piece: its name, unless its title says all of it, and its title."""
     name = name_in_print(piece.about, piece.name)
-    said = _spoken(piece.title[0]) if piece.title else []
-    says_all = all(any(other.startswith(word) for other in said) for word in _spoken(name))
+    titled = _spoken(piece.title[0]) if piece.title else []
+    says_all = all(any(other.startswith(word) for other in titled) for word in _spoken(name))
     return piece.title if says_all else (name, *piece.title)
 
 
