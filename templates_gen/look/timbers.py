@@ -70,8 +70,8 @@ class Solid:
 
 
 def solids(boat: Boat) -> list[Solid]:
-    """Return the boat's timbers and moulds, in the order in which they are set up."""
-    return [*_moulds(boat), *_keel(boat), *_stems(boat), *_transoms(boat)]
+    """Return moulds, timbers and what is put inside the planking, in the order in which they are set up."""
+    return [*_moulds(boat), *_keel(boat), *_stems(boat), *_transoms(boat), *_inside_solids(boat)]
 
 
 def _lifted(profile: Array, half: Array | float) -> Array:
@@ -169,7 +169,7 @@ def _moulds(boat: Boat) -> Iterator[Solid]:
         yield Solid("mould", shape.station.name, np.stack([near, near + np.array([thickness, 0.0, 0.0])]), "across")
 
 
-def inside_solids(boat: Boat) -> Iterator[Solid]:
+def _inside_solids(boat: Boat) -> Iterator[Solid]:
     """Yield the pieces that fit inside the planking, in the order of the hull file."""
     for shape in boat.inside:
         name = piece_name(shape.about)

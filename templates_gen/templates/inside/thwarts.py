@@ -84,12 +84,8 @@ def _piece(boat: Boat, shape: ThwartShape, to_print: PrintSet) -> Piece:
     edges = [_bevel_words(boat, shape, part) for part in shape.parts]
     edges += [_below_words(shape, land) for land in shape.lands]
     unwritten = [texts[0] for flat, texts, inside in edges if not write_on_flat(writing, flat, texts, inside)]
-    halves = for_hand(boat, _BOTH, _EACH)
-    hand = hand_of(boat, "starboard").upper()
     words = [
-        f"THIS IS THE TOP FACE, {notation.spoken_length(piece.height)} above the base line, from "
-        f"{notation.spoken_length(piece.fore)} to {notation.spoken_length(piece.aft)} aft of the datum.",
-        f"Drawn as seen from above, FORE up: {hand} half. {sentence(halves)}",
+        *_face_words(boat, shape),
         _inner_words(begin, notation),
         f"{notation.spoken_thickness(piece.thickness)} thick.",
         _saw_words(shape, is_sawn_outside),
@@ -97,22 +93,36 @@ def _piece(boat: Boat, shape: ThwartShape, to_print: PrintSet) -> Piece:
         *(f"{text[0].upper()}{text[1:]}." for text in unwritten),
         f"{boat.hull.name} {boat.hull.fingerprint}".strip(),
     ]
-    name = piece_name(shape.about)
-    write_words(writing, closed, word_rows(boat.hull.of_side(name), words), True)
+    write_words(writing, closed, word_rows(boat.hull.of_side(piece_name(shape.about)), words), True)
     _write_edges(writing, closed[[0, -1]])
     made = pattern(
         shape.about,
-        (
-            name.capitalize(),
-            f"top face, {notation.spoken_length(piece.height)} above the base line",
-            f"with the writing upright: seen from above, {hand} half, FORE up",
-            halves,
-        ),
+        _title(boat, shape),
         CardDrawing(tuple(paths), (), tuple(writing.labels)),
         (_inner_words(begin, notation), *_notes(boat, shape, is_sawn_outside)),
         Facing("starboard", "top face, FORE up"),
     )
     return replace(made, breaks_off=begin > 0.0)
+
+
+def _face_words(boat: Boat, shape: ThwartShape) -> tuple[str, str]:
+    """Which face and which half is drawn, and where the thwart lies."""
+    piece, notation = shape.piece, boat.hull.notation
+    hand, halves = hand_of(boat, "starboard").upper(), for_hand(boat, _BOTH, _EACH)
+    return (
+        f"THIS IS THE TOP FACE, {notation.spoken_length(piece.height)} above the base line, from "
+        f"{notation.spoken_length(piece.fore)} to {notation.spoken_length(piece.aft)} aft of the datum.",
+        f"Drawn as seen from above, FORE up: {hand} half. {sentence(halves)}",
+    )
+
+
+def _title(boat: Boat, shape: ThwartShape) -> tuple[str, ...]:
+    return (
+        piece_name(shape.about).capitalize(),
+        f"top face, {boat.hull.notation.spoken_length(shape.piece.height)} above the base line",
+        f"with the writing upright: seen from above, {hand_of(boat, 'starboard').upper()} half, FORE up",
+        for_hand(boat, _BOTH, _EACH),
+    )
 
 
 def _begin(end: Array, under: Array, notation: Notation) -> float:
