@@ -196,6 +196,7 @@ def _land_leaf(boat: Boat, lands: Sequence[int], sheet: Sheet) -> Leaf:
             charts.append((chart, Rectangle(area.left, high - half + 2.0, area.right, high)))
 
     def draw(content: Content, numbers: Numbers) -> None:
+        """Draw the heading of each land and what is written of it; the charts stand below."""
         for land, title, top in zip(lands, titles, tops, strict=True):
             with content.tagged("H2"):
                 content.text(area.left, top - 4.0, title, 3.5)

@@ -94,6 +94,7 @@ def notes_leaf(sheet: Sheet) -> Leaf:
     area = way.drawing
 
     def draw(content: Content, numbers: Numbers) -> None:
+        """Draw the heading and the rules."""
         with content.tagged("H1"):
             content.text(area.left, area.top - HEADING, "Notes", HEADING)
         with content.decoration():
@@ -159,6 +160,7 @@ def _left(boat: Boat, strake: _Strake, scarfs: Sequence[Array], sheet: Sheet) ->
     rows = [Rectangle(area.left, low + _GAP, area.right, high) for high, low in pairwise(tops)]
 
     def draw(content: Content, numbers: Numbers) -> None:
+        """Draw the strake in the boat and laid flat, its land in section, and the tables that have room."""
         with content.tagged("H1"):
             content.text(area.left, area.top - HEADING, strake.work.title, HEADING)
         _draw_pictures(boat, content, rows, k)
@@ -235,6 +237,7 @@ def _right_leaf(way: Sheet, title: str, halves: tuple[list[Line], list[Line]], t
     top = area.top - _HEAD
 
     def draw(content: Content, numbers: Numbers) -> None:
+        """Draw the heading, the steps in two columns, and the table under them."""
         with content.tagged("H2"):
             content.text(area.left, area.top - HEADING, title, HEADING)
         for half, left in zip(halves, (area.left, middle), strict=True):

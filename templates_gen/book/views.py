@@ -39,6 +39,7 @@ def view_leaves(boat: Boat, sheet: Sheet) -> list[Leaf]:
     views = Rectangle(area.left, area.bottom + 0.4 * area.height, area.right, area.top - 12.0)
 
     def draw(content: Content, numbers: Numbers) -> None:
+        """Draw profile and half plan, the body plan, and the boat in space where there is room."""
         with content.tagged("H1"):
             content.text(area.left, area.top - 5.0, "The boat", 4.0)
         with content.tagged("Figure", "The boat from the port side, and half of it from below, with all strakes"):

@@ -178,6 +178,7 @@ def _drawer(area: Rectangle, placed: Sequence[tuple[_Block, float, float]], line
     """Return what draws one page of maps, under `lines` on the first."""
 
     def draw(content: Content, numbers: Numbers) -> None:
+        """Draw the heading and `lines`, where there are any, and the maps."""
         if lines:
             content.text(area.left, area.top - HEADING, f"{TITLE} (maps not to scale)", HEADING)
             set_lines(content, lines, area.left, area.top - PITCH * HEADING)
@@ -206,6 +207,7 @@ def _block(piece: Piece, layout: Tiling, header: Header, most: float) -> _Block:
     outlines = _main_lines(piece, layout.angle)
 
     def draw(content: Content, numbers: Numbers, left: float, top: float) -> None:
+        """Draw the map under its name, with its upper left corner at a place, and what to measure."""
         foot = top - head - scale * up
         to_page = Affine(scale, 0.0, 0.0, scale, left - scale * float(low[0]), foot - scale * float(low[1]))
         content.text(left, top - _NAME, name_in_print(piece.about, piece.name), _NAME)

@@ -260,6 +260,7 @@ def _contents(leaves: Sequence[Leaf], header: Header, sheet: Sheet) -> Leaf:
         rows = [(entry,) for entry in entries if not entry.is_part]
 
     def draw(content: Content, numbers: Numbers) -> None:
+        """Draw the title, the list of contents, and the cautions at the foot."""
         with content.tagged("H1"):
             content.text(area.left, area.top - 8.0, header.boat, 7.0)
         with content.tagged("P"):

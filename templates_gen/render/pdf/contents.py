@@ -123,6 +123,7 @@ def draw_list(some: _List, area: Rectangle, top: float, before: int) -> Drawer:
     height, width = some.height, some.width
 
     def draw(content: Content, numbers: Numbers) -> None:
+        """Write the rows, each with its pages at the end of a rule."""
         if some.columns:
             content.text(area.left, top - 3.0, "Pages", 3.0)
         for number, column in enumerate(some.columns):

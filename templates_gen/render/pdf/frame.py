@@ -211,6 +211,7 @@ def scale_page(sheet: Sheet, correction: Correction) -> Page:
     lines = _lines(box, correction)
 
     def draw(content: Content, numbers: Numbers) -> None:
+        """Draw the baselines with their ticks and figures, and how they are used."""
         content.rectangle(box.left, box.bottom, box.width, box.height, MIDDLE)
         content.segments(_ticks(box), THIN)
         _write_figures(content, box)

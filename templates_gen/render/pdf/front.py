@@ -193,6 +193,7 @@ def _draw_head(title: str, header: Header, area: Rectangle, square: Rectangle, w
     """Return what draws the title and the test square."""
 
     def draw(content: Content, numbers: Numbers) -> None:
+        """Draw the title, the boat, and the square with its lengths and how it is used."""
         content.text(area.left, area.top - 6.0, title, 5.0)
         boat = " · ".join(filter(None, (header.boat, header.edition_words, header.notation.statement)))
         set_lines(content, paragraph(boat, area.width, 3.0), area.left, area.top - 8.5)
@@ -211,6 +212,7 @@ def _draw_next_to(area: Rectangle, sketch: Piece | None) -> Drawer:
     """Return what draws the key of lines, or a sketch under its title, next to the test square."""
 
     def draw(content: Content, numbers: Numbers) -> None:
+        """Draw the key, or the sketch."""
         if sketch is None:
             _draw_key(content, area)
             return

@@ -315,6 +315,7 @@ class Block:
         """Return what draws the table with its upper left corner at a place, mm on the page."""
 
         def draw(content: Content, numbers: Numbers) -> None:
+            """Draw the title, the rows in their columns, and the notes under them."""
             rows = self.setting.table.rows
             y = _draw_title(content, self.setting.table.title, left, top, self.width)
             for column in range(self.count):

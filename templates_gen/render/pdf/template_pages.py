@@ -129,6 +129,7 @@ def _leaf_marks(piece: Piece, tiles: Sequence[tuple[Tile, Array]], layout: Tilin
     """Return what draws joints, crosses and the names of neighbours on the tiles of one sheet."""
 
     def draw(content: Content, numbers: Numbers) -> None:
+        """Draw each tile's joints, and next to them what follows there."""
         for tile, inked in tiles:
             _draw_joints(content, tile, layout)
             names = {side: f"{name}, page {numbers[tile_key(piece, name)]}" for side, name in tile.neighbours.items()}
@@ -333,7 +334,10 @@ def _in_two_columns(lines: Sequence[Line], sheet: Sheet, heading: str, width: fl
     parts = columns(lines, rooms)
 
     def drawer(number: int) -> Drawer:
+        """Return what draws one of the pages, by its number from 0."""
+
         def draw(content: Content, numbers: Numbers) -> None:
+            """Draw the heading on the first page, and the two columns."""
             top = area.top if number else area.top - head
             if not number:
                 content.text(area.left, area.top - HEADING, heading, HEADING)
@@ -404,6 +408,7 @@ def _draw_captions(packing: PackedSheet, smalls: Sequence[Small]) -> Drawer:
     """Return what writes the caption under each piece of a page."""
 
     def draw(content: Content, numbers: Numbers) -> None:
+        """Write each caption along the lower edge of its piece, as that is turned."""
         for place in packing.places:
             one = smalls[place.index]
             x, y = _corner(place, one)
