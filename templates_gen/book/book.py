@@ -49,10 +49,10 @@ class WorkPlan:
     hung: int = 0
 
 
-def usual_work(boat: Boat, hung: int = 0) -> WorkPlan:
-    """Return what is usual for a boat's planking."""
+def usual_work(boat: Boat) -> WorkPlan:
+    """Return what is usual for a boat's planking; no strake hangs."""
     plan = planking_plan(boat)
-    return WorkPlan(plan, usual_buying(plan.stock), hung)
+    return WorkPlan(plan, usual_buying(plan.stock))
 
 
 def book_pdf(

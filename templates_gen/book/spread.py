@@ -67,7 +67,8 @@ def spread_leaves(
     """Return two facing pages for each strake, and the tables that they have no room for."""
     first = works[0].strake
     lands = [
-        _without_gerald_bevels(boat, table, k, k == first) for k, table in enumerate(_land_tables(boat), start=1)
+        _without_gerald_bevels(boat, table, k, k == first)
+        for k, table in enumerate(tables_without_cards(boat)[1 : boat.hull.planking.strakes], start=1)
     ]
     ordinates, scarfs = ordinate_tables(boat, plan), plan_lines(plan)
     leaves: list[Leaf] = []
@@ -102,10 +103,6 @@ def notes_leaf(sheet: Sheet) -> Leaf:
                 content.line(area.left, area.top - 8.0 - 9.0 * k, area.right, area.top - 8.0 - 9.0 * k, FINE)
 
     return Leaf(Page(way, ("Notes",), draw))
-
-
-def _land_tables(boat: Boat) -> tuple[Table, ...]:
-    return tables_without_cards(boat)[1 : boat.hull.planking.strakes]
 
 
 _COLUMNS_NOTE = (

@@ -27,19 +27,17 @@ _EXACT = 1e-6
 _OTHER_UNITS = '    # or "eighths": plain numbers are then eighths of an inch'
 
 
-def scaffold(fore: EndKind, aft: EndKind, units: UnitName, schema: str = f"./{SCHEMA_FILE.name}") -> str:
+def scaffold(fore: EndKind, aft: EndKind, units: UnitName) -> str:
     """Return the text of a hull file to start from; it reads and builds as it stands.
 
     Parameters
     ----------
     fore, aft : "stem" or "transom"
     units : UnitName
-    schema : str
-        Where an editor finds the JSON Schema: a path from the hull file, or an address.
     """
     write = _Writer(units)
     parts = [
-        _head(write, schema),
+        _head(write),
         _stations(write, fore, aft),
         _keel(write),
         _end(write, "fore", fore),
@@ -89,9 +87,9 @@ def _line(assignment: str, remark: str) -> str:
     return f"{assignment.ljust(_COLUMN)}# {remark}\n"
 
 
-def _head(write: _Writer, schema: str) -> str:
+def _head(write: _Writer) -> str:
     return (
-        f"#:schema {schema}\n"
+        f"#:schema ./{SCHEMA_FILE.name}\n"
         "# A hull file to start from: a plain boat, which can be built as it is. Replace its figures with yours.\n"
         "# Give one half of the boat. Distances run aft from an upright line at the fore end, heights up from the\n"
         "# base line, half-breadths out from the centreline. Keys with # before them may be left out: take the #\n"

@@ -2,6 +2,7 @@
 
 import ctypes
 import re
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
@@ -438,7 +439,7 @@ def test_the_book_of_a_boat_as_built_begins_with_the_bevel_of_the_strake_that_ha
     result = check_as_built(read_hull(path), path, measured)
     assert result.boat is not None
     assert result.relined.hung == 2
-    work = usual_plan_of_work(result.boat, result.relined.hung)
+    work = replace(usual_plan_of_work(result.boat), hung=result.relined.hung)
     data = book_pdf(result.boat, result.findings, Header("Dinghy", "0a1b2c3d"), work=work)
     pages = [lines(page.get_textpage().get_text_bounded()) for page in pypdfium2.PdfDocument(data)]
     heads = [page[0] for page in pages]

@@ -93,4 +93,3 @@ def test_the_boat_is_the_same_in_all_units_to_their_rounding(tmp_path: Path) -> 
 
 def test_the_first_line_names_the_schema_for_editors() -> None:
     assert scaffold("stem", "stem", "mm").splitlines()[0] == f"#:schema ./{SCHEMA_FILE.name}"
-    assert scaffold("stem", "stem", "mm", "file:///a/b.json").splitlines()[0] == "#:schema file:///a/b.json"
