@@ -11,8 +11,7 @@ from templates_gen.drawing.piece import BLANK, Folio, Label, Path, Piece, Role, 
 from templates_gen.hull.measured.as_built import place_titles
 from templates_gen.hull.measured.hung_strakes import FEWEST
 from templates_gen.hull.model import Hull
-from templates_gen.templates.plank.section import plank_section
-from templates_gen.templates.strakes.spiling_sketch import spiling_sketch
+from templates_gen.templates.sketches import plank_section, spiling_sketch
 from templates_gen.words import piece_name
 
 _BOX = "…………………"

@@ -222,7 +222,7 @@ _CAPTION = 2.0
 _NOTES = (BODY, 2.2)
 """Heights of the capitals of notes, mm: the lesser where it spares a page."""
 
-_TOLD = 3.0
+_NAMES_HIGH = 3.0
 """Height of the names of pieces over their notes, mm."""
 
 _BETWEEN = 8.0
@@ -359,7 +359,7 @@ def _notes_lines(sharing: Mapping[tuple[str, ...], Sequence[_Note]], width: floa
     lines: list[Line] = []
     indent = 1.8 * height
     for names, notes in sharing.items():
-        lines += paragraph(_names(names), width, _TOLD, above=3.0)
+        lines += paragraph(_names(names), width, _NAMES_HIGH, above=3.0)
         for note, rows in notes:
             lines += item(note, width, height)
             for row in rows:
