@@ -31,7 +31,7 @@ from templates_gen.hull.model import Hull
 from templates_gen.report import finding
 from templates_gen.report import measurements as report_measurements
 from templates_gen.report.finding import Finding
-from templates_gen.shop import gauges
+from templates_gen.shop import steps
 from templates_gen.shop.buying import usual_buying
 from templates_gen.shop.order_of_work import StrakeWork, order_of_work
 from templates_gen.stock.plan import planking_plan
@@ -235,7 +235,7 @@ def kept_of_boat(compute: Callable[[Boat], Result]) -> Callable[[Boat], Result]:
     return kept
 
 
-gauges_of = kept_of_boat(gauges.gauges_of)
+gauges_of = kept_of_boat(steps.gauges_of)
 measurements = kept_of_boat(report_measurements.measurements)
 usual_plan = kept_of_boat(planking_plan)
 

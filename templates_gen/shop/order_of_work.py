@@ -10,9 +10,8 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.fastenings import timbers
 from templates_gen.hull.model import Midship, Stem
 from templates_gen.shop.buying import Buying, Fastening, clamps_for, fastenings
-from templates_gen.shop.gauges import Gauges
 from templates_gen.shop.glue import KEEL_WOOD, bedded_ends, glued_faces
-from templates_gen.shop.steps import Step, bevel_step_depths, gerald_depths, spoken_land
+from templates_gen.shop.steps import Gauges, Step, bevel_step_depths, gerald_depths, spoken_land
 from templates_gen.stock.blanks import Blank, blanks
 from templates_gen.stock.plan import PlankingPlan
 from templates_gen.templates.bevels.edge_lines import edge_line

@@ -28,11 +28,11 @@ BEFORE = (
 
 _THICK, _LAP, _WIDE, _BEVEL = 8.0, 17.0, 56.0, float(np.radians(13.0))
 _LEAN = float(np.radians(124.0))
-"""Of the sketch: thickness, lap, width (mm), bevel, and how the strake below leans, anticlockwise from level."""
+"""Of the section: thickness, lap, width (mm), bevel, and how the strake below leans, anticlockwise from level."""
 
 _TEXT, _ROW = 2.4, 4.4
 _PAPER = (0.0, 184.0, 132.0)
-"""Left, right and upper edge of the sketch's frame, mm."""
+"""Left, right and upper edge of the section's frame, mm."""
 
 _SHOWN = 26.0
 """How much of the strake below is drawn under the old plank's edge, mm."""
@@ -41,7 +41,7 @@ _BLOCK, _SCRAP = 12.0, 1.6
 """The offcut's length and the scrap's thickness, mm."""
 
 WIDTH, HEIGHT = 72.0, 96.0
-"""Size of the sketch, mm; it is not to scale."""
+"""Size of the sketch of a spiling batten, mm."""
 
 _LETTERS = 2.0
 _ARROW = 1.8

@@ -29,9 +29,8 @@ from templates_gen.render.pdf.chart import even_step
 from templates_gen.render.pdf.page import Header
 from templates_gen.sheets import Cutting
 from templates_gen.shop.buying import usual_buying
-from templates_gen.shop.gauges import gauges_of
 from templates_gen.shop.order_of_work import order_of_work
-from templates_gen.shop.steps import Depth, Step, StepKind
+from templates_gen.shop.steps import Depth, Step, StepKind, gauges_of
 from templates_gen.templates.bevels.facts import land_facts
 from templates_gen.templates.still_to_make import AsHung, folios_to_make
 from templates_gen.units import format_angle, format_length
