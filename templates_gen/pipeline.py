@@ -47,7 +47,8 @@ from templates_gen.sheets import (
     rendered,
 )
 from templates_gen.stock.blanks import plan_findings
-from templates_gen.templates.folios import KINDS, Planked, folio, of_set
+from templates_gen.templates.folios import KINDS, Planked, folio
+from templates_gen.templates.selection import of_set
 
 if TYPE_CHECKING:
     from templates_gen.at_boat.as_built import AsBuiltChecked, MeasuredBoat

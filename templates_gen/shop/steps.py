@@ -1,4 +1,4 @@
-"""A step of the work, the templates that serve each part of the boat and each strake, and how deep lands are cut."""
+"""A step of the work, the templates that serve each part of the boat, and how deep each land is planed."""
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
