@@ -27,7 +27,8 @@ from templates_gen.render.pdf.writing import (
     write_scale_page,
 )
 from templates_gen.report.finding import Finding
-from templates_gen.stock.cutting import CuttingPlan, cutting_plan, plan_folio, sheet_folios, stock_file_names
+from templates_gen.stock.cutting import CuttingPlan, cutting_plan, stock_file_names
+from templates_gen.stock.drawings import plan_folio, sheet_folios
 from templates_gen.stock.parts import piece_parts
 from templates_gen.stock.plan import EDGE, MOST_SHEETS, USUAL, Stock
 from templates_gen.templates.folios import CAUTIONS, KINDS, Planked

@@ -20,7 +20,7 @@ from templates_gen.drawing.piece import PrintSet
 from templates_gen.notation import DepthName, Notation
 from templates_gen.paper.sheet import sheet
 from templates_gen.sheets import Printing, cut_with_strakes, header_of, job_files, on_paper, plan_of
-from templates_gen.stock.cutting import plan_folio
+from templates_gen.stock.drawings import plan_folio
 from templates_gen.stock.plan import stock
 from templates_gen.templates.folios import Planked
 from tests.sweep import more, sweep

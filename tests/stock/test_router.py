@@ -24,7 +24,8 @@ from templates_gen.render.dxf.layers import Release
 from templates_gen.render.dxf.tabs import Tabs, with_tabs
 from templates_gen.render.dxf.writing import sheet_drawing, written
 from templates_gen.sheets import plan_of
-from templates_gen.stock.cutting import CuttingPlan, sheet_folios
+from templates_gen.stock.cutting import CuttingPlan
+from templates_gen.stock.drawings import sheet_folios
 from templates_gen.stock.plan import stock
 from templates_gen.templates.folios import Planked
 from tests.flow import folio as folio_of
