@@ -16,9 +16,10 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.paper.sheet import Rectangle, Sheet
 from templates_gen.render.pdf.book import Leaf
 from templates_gen.render.pdf.content import FINE, Content
-from templates_gen.render.pdf.page import HEADING, Line, Numbers, Page, depth, set_lines
+from templates_gen.render.pdf.page import Numbers, Page
 from templates_gen.render.pdf.table import Block as TableBlock
 from templates_gen.render.pdf.table import blocks_of
+from templates_gen.render.pdf.text import HEADING, Line, depth, set_lines
 from templates_gen.shop.order_of_work import StrakeWork
 from templates_gen.shop.steps import StepKind
 from templates_gen.shop.tables import gerald_table

@@ -12,8 +12,8 @@ from templates_gen.drawing.piece import Facing, Folio, Path, Piece, Role
 from templates_gen.paper.sheet import sheet
 from templates_gen.render.pdf.content import Content
 from templates_gen.render.pdf.letters import Lettering
-from templates_gen.render.pdf.page import BODY, HEADING, names_text
 from templates_gen.render.pdf.template_pages import notes_pages, small
+from templates_gen.render.pdf.text import BODY, HEADING, names_text
 from templates_gen.render.pdf.writing import write_pdf
 from tests.render.pdf_reading import HEADER, card
 

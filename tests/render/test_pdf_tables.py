@@ -16,7 +16,7 @@ from templates_gen.paper.sheet import sheet
 from templates_gen.paper.tiling import check_distances, span_checks
 from templates_gen.render.pdf.content import PENS
 from templates_gen.render.pdf.letters import text_width
-from templates_gen.render.pdf.page import PITCH, Line, columns, depth, item, names_text, paragraph
+from templates_gen.render.pdf.text import PITCH, Line, columns, depth, item, names_text, paragraph
 from templates_gen.render.pdf.writing import Header, write_pdf
 from templates_gen.units import format_length
 

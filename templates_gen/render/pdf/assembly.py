@@ -13,21 +13,9 @@ from templates_gen.paper.sheet import Affine, Rectangle, Sheet, turn
 from templates_gen.paper.tiling import Check, Tile, Tiling, check_distances, span_checks
 from templates_gen.render.pdf.content import FINE, JOINT, MIDDLE, Content
 from templates_gen.render.pdf.letters import text_width
-from templates_gen.render.pdf.page import (
-    HEADING,
-    PITCH,
-    WIDEST,
-    Drawer,
-    Header,
-    Line,
-    Numbers,
-    Page,
-    depth,
-    item,
-    paragraph,
-    set_lines,
-)
+from templates_gen.render.pdf.page import Drawer, Header, Numbers, Page
 from templates_gen.render.pdf.template_pages import tile_key
+from templates_gen.render.pdf.text import HEADING, PITCH, WIDEST, Line, depth, item, paragraph, set_lines
 from templates_gen.words import name_in_print
 
 Array = NDArray[np.float64]

@@ -19,7 +19,8 @@ from templates_gen.paper.sheet import Affine, Rectangle, Sheet
 from templates_gen.render.pdf.chart import Chart, chart_drawing
 from templates_gen.render.pdf.content import FINE, MIDDLE, Content, Element
 from templates_gen.render.pdf.letters import FONT_NAME, Lettering, font, text_width, unprintable
-from templates_gen.render.pdf.page import Header, Numbers, Page, depth, item, paragraph, set_lines
+from templates_gen.render.pdf.page import Header, Numbers, Page
+from templates_gen.render.pdf.text import depth, item, paragraph, set_lines
 from templates_gen.render.pdf.writing import plain_streams
 from templates_gen.units import PT_PER_MM
 

@@ -8,7 +8,8 @@ from dataclasses import dataclass, replace
 from templates_gen.paper.sheet import Rectangle
 from templates_gen.render.pdf.content import FINE, Content
 from templates_gen.render.pdf.letters import text_width, wrapped
-from templates_gen.render.pdf.page import PITCH, Drawer, Numbers, Page
+from templates_gen.render.pdf.page import Drawer, Numbers, Page
+from templates_gen.render.pdf.text import PITCH
 
 _LIST = 2.0
 """Height of capitals in the list of pages, mm."""

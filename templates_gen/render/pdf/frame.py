@@ -8,19 +8,9 @@ from templates_gen.paper.correction import MOST, Correction
 from templates_gen.paper.sheet import Rectangle, Sheet
 from templates_gen.render.pdf.content import MIDDLE, THIN, Content, Segment
 from templates_gen.render.pdf.letters import text_width
-from templates_gen.render.pdf.page import (
-    HEADING,
-    Header,
-    Line,
-    Numbers,
-    Page,
-    Pointer,
-    item,
-    paragraph,
-    set_lines,
-    shortened,
-)
+from templates_gen.render.pdf.page import Header, Numbers, Page, Pointer
 from templates_gen.render.pdf.scales import SIDE, draw_height_check, draw_scales, scale_words
+from templates_gen.render.pdf.text import HEADING, Line, item, paragraph, set_lines, shortened
 
 LEAST = 2.0
 """Height of capitals in the title strip, mm, that no usual title goes below: read at arm's length, on the floor."""

@@ -19,22 +19,10 @@ from templates_gen.render.pdf.assembly import assembly_pages
 from templates_gen.render.pdf.content import JOINT, MIDDLE, PENS, THIN, Content, draw_piece
 from templates_gen.render.pdf.contents import Entry, contents_lists, draw_list, entries_of
 from templates_gen.render.pdf.letters import wrapped
-from templates_gen.render.pdf.page import (
-    PITCH,
-    Drawer,
-    Header,
-    Line,
-    Numbers,
-    Page,
-    columns,
-    depth,
-    drawn_in_turn,
-    item,
-    paragraph,
-    set_lines,
-)
+from templates_gen.render.pdf.page import Drawer, Header, Numbers, Page, drawn_in_turn
 from templates_gen.render.pdf.table import table_pages
 from templates_gen.render.pdf.template_pages import Figures, notes_pages
+from templates_gen.render.pdf.text import PITCH, Line, columns, depth, item, paragraph, set_lines
 
 Array = NDArray[np.float64]
 

@@ -9,7 +9,8 @@ from templates_gen.drawing.piece import EVERY_FEW, Table
 from templates_gen.paper.sheet import Sheet
 from templates_gen.render.pdf.content import FINE, MIDDLE, Content
 from templates_gen.render.pdf.letters import text_width
-from templates_gen.render.pdf.page import PITCH, Drawer, Line, Numbers, Page, depth, fitting, paragraph, set_lines
+from templates_gen.render.pdf.page import Drawer, Numbers, Page
+from templates_gen.render.pdf.text import PITCH, Line, depth, fitting, paragraph, set_lines
 
 _HEIGHTS = (2.5, 2.2, 2.0, 1.8)
 """Heights of capitals to choose from, mm, the largest that fits first."""

@@ -15,19 +15,14 @@ from templates_gen.paper.shown import Shown
 from templates_gen.paper.tiling import ARM, Side, Tile, Tiling
 from templates_gen.render.pdf.content import JOINT, THIN, Content, Segment
 from templates_gen.render.pdf.letters import text_width, wrapped
-from templates_gen.render.pdf.page import (
+from templates_gen.render.pdf.page import Drawer, Numbers, Page, Placement, Pointer, drawn_in_turn
+from templates_gen.render.pdf.text import (
     BODY,
     HEADING,
     PITCH,
     WIDEST,
-    Drawer,
     Line,
-    Numbers,
-    Page,
-    Placement,
-    Pointer,
     columns,
-    drawn_in_turn,
     item,
     names_text,
     paragraph,
