@@ -276,14 +276,8 @@ def _transom() -> Schema:
 
 
 def _mould() -> Schema:
-    keys = {
-        "about": _ABOUT,
-        "name": _described(_WORD, "of its template"),
-        "station": _WORD,
-        "outline": _LINE,
-        "land_marks": _LINE,
-    }
-    return _table(keys)
+    keys = {"about": _ABOUT, "name": _described(_WORD, "of its template"), "station": _WORD}
+    return _table(keys | dict.fromkeys(("outline", "land_marks"), _LINE))
 
 
 def _measurements() -> Schema:
