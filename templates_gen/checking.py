@@ -27,7 +27,7 @@ from templates_gen.report.possible.table import impossible_boat, impossible_mark
 from templates_gen.report.strakes import strake_findings
 from templates_gen.report.timbers.rebates import rebate_findings
 from templates_gen.report.timbers.room import hog_findings, impossible_wood, shop_findings
-from templates_gen.report.usual.table import unusual
+from templates_gen.report.usual.unusual import unusual
 from templates_gen.templates.inside.outline import across_sheet
 from templates_gen.templates.moulds.outline import moulds_of
 

@@ -20,7 +20,7 @@ from time import perf_counter
 from templates_gen.errors import HullFileError
 from templates_gen.hull.reader import read_hull
 from templates_gen.report import finding
-from templates_gen.report.usual.table import unusual
+from templates_gen.report.usual.unusual import unusual
 from tests.bench.figure_slips import FigureSlip, Listener, Verdict, figure_slips
 from tests.shapes.seeded import seeded_hull
 

@@ -18,7 +18,7 @@ from templates_gen.hull.problem import spelled
 from templates_gen.hull.text import SourceFile
 from templates_gen.report.finding import Finding
 from templates_gen.report.lines.unfair import unfair_findings
-from templates_gen.report.usual.table import unusual
+from templates_gen.report.usual.unusual import unusual
 from templates_gen.units import UnitName, format_length
 
 Array = NDArray[np.float64]
