@@ -131,7 +131,7 @@ def test_a_slip_is_told_with_its_figures_and_a_likely_cause() -> None:
     assert messages(level) == []
 
 
-def test_a_strake_that_must_become_much_narrower_is_told() -> None:
+def test_a_strake_that_must_become_much_narrower_is_reported() -> None:
     hull = DRAWN.hull
     figures = dict.fromkeys(NAMES, 0.0)
     hung = (*(HungStrake(k, figures) for k in range(1, 8)), HungStrake(8, dict.fromkeys(NAMES, 12.0)))

@@ -260,7 +260,7 @@ def test_rows_and_pins_of_the_midship_section_hold_at_the_cut(tmp_path: Path) ->
         ),
     ],
 )
-def test_what_is_wrong_with_half_a_boat_is_told(
+def test_what_is_wrong_with_half_a_boat_is_reported(
     changes: tuple[tuple[str, str], ...], message: str, expected: str, tmp_path: Path
 ) -> None:
     with pytest.raises(HullFileError) as refused:

@@ -93,7 +93,7 @@ def test_a_table_that_cannot_be_read_has_no_figures_to_tell(tmp_path: Path) -> N
     assert findings_despite_faults(raised.value) == ()
 
 
-def test_fairing_is_done_when_the_hull_file_asks_for_it_and_every_change_is_told(tmp_path: Path) -> None:
+def test_fairing_is_done_when_the_hull_file_asks_for_it_and_every_change_is_reported(tmp_path: Path) -> None:
     path = canoe_with(tmp_path, "1-6-0,1-4-4", "1-6-0,1-4-4", "fair = 0.125\n")
     hull = fair(read_hull(path))
     plain = read_hull(CANOE)
