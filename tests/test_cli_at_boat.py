@@ -191,7 +191,7 @@ def test_the_book_and_the_page_are_each_one_file(tmp_path: Path) -> None:
     assert "To buy: 20 % above the count" in text
 
 
-def test_scarfs_too_close_in_the_boards_to_be_had_are_a_warning_said_and_in_the_book(tmp_path: Path) -> None:
+def test_scarfs_too_close_in_the_boards_to_be_had_are_a_warning_printed_and_in_the_book(tmp_path: Path) -> None:
     pram = DINGHY.with_name("pram.toml")
     result = run("book", pram, "--board", "700x300", "--out", tmp_path)
     assert result.exit_code == 0, result.output

@@ -305,7 +305,7 @@ BAD = [
 
 
 @pytest.mark.parametrize(("text", "keys", "words"), BAD)
-def test_every_fault_is_told_with_its_place(read: Read, text: str, keys: list[str], words: list[str]) -> None:
+def test_every_fault_is_reported_with_its_place(read: Read, text: str, keys: list[str], words: list[str]) -> None:
     found = faults(read, text)
     assert [fault.key for fault in found] == keys
     for fault, word in zip(found, words, strict=True):

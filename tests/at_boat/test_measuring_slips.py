@@ -118,7 +118,7 @@ def test_the_note_of_a_strake_has_measured_figures_only() -> None:
     assert "left out as a slip at mould 3: " in text
 
 
-def test_a_slip_is_told_with_its_figures_and_a_likely_cause() -> None:
+def test_a_slip_is_reported_with_its_figures_and_a_likely_cause() -> None:
     level = dict.fromkeys(NAMES, 4.0)
     (text, *_) = messages(level | {"3": -4.0})
     assert "strake 1 at mould 3: 4 mm toward the keel was measured" in text

@@ -94,7 +94,7 @@ def test_a_strake_far_from_where_it_was_meant_to_come_is_named() -> None:
     assert one.off == pytest.approx(14.0, abs=3.0)
 
 
-def test_nothing_is_said_of_a_strake_above_one_that_was_hung_again() -> None:
+def test_nothing_is_reported_of_a_strake_above_one_that_was_hung_again() -> None:
     # Strake 3 came 14 mm high, strake 4 was cut for that, and then strake 3 was hung again where it was meant to be.
     names = place_names(DRAWN.hull)
     level = {number: dict.fromkeys(names, by) for number, by in ((1, 0.0), (2, 0.0), (3, 0.0), (4, 11.5))}

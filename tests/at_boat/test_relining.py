@@ -84,7 +84,7 @@ def test_marks_move_along_the_section_by_what_was_measured(make: object) -> None
         assert np.sign((after - before) @ (above - before)) == np.sign(figures[index])
 
 
-def test_a_figure_left_out_is_taken_from_those_beside_it() -> None:
+def test_a_figure_left_out_is_taken_from_those_next_to_it() -> None:
     drawn = shell_of(boats.dinghy())
     figures = {name: 2.0 for name in place_names(drawn.hull) if name != "3"}
     result = as_built_boat(drawn, AsBuilt((HungStrake(1, figures),)))

@@ -116,7 +116,7 @@ def test_a_true_spiling_is_not_doubted(tmp_path: Path) -> None:
     assert np.abs(laid.off).max() < 0.6  # half of a 0.5 mm step in each of two directions, and the fit
 
 
-def test_an_edge_set_batten_is_told_with_its_bow(tmp_path: Path) -> None:
+def test_an_edge_set_batten_is_reported_with_its_bow(tmp_path: Path) -> None:
     # A parabola of 6 mm over the length of the strake, both edges alike: what forcing the batten sideways does.
     bent = deepcopy(READING)
     x = np.array([point[0] for edge in EDGES for point in bent.points[edge].values()])
@@ -130,7 +130,7 @@ def test_an_edge_set_batten_is_told_with_its_bow(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("wrong_by", [-2.0, 1.5])
-def test_a_wrong_radius_is_told_with_the_right_one(wrong_by: float, tmp_path: Path) -> None:
+def test_a_wrong_radius_is_reported_with_the_right_one(wrong_by: float, tmp_path: Path) -> None:
     text = arcs_text(READING, 60.0, 60.0 + wrong_by)
     spiling = read(text, tmp_path, FIFTH)
     more = better_radius(FIFTH, spiling)
@@ -150,7 +150,7 @@ def test_a_right_radius_is_left_alone(tmp_path: Path) -> None:
     assert texts == []
 
 
-def test_a_wrong_station_is_told_and_left_out(tmp_path: Path) -> None:
+def test_a_wrong_station_is_reported_and_left_out(tmp_path: Path) -> None:
     there = read_off(DRAWN, 5, half_ways=True).points["upper"]["half-way 2-3"]
     wrong = deepcopy(READING)
     wrong.points["upper"]["2"] = there.copy()
@@ -160,7 +160,7 @@ def test_a_wrong_station_is_told_and_left_out(tmp_path: Path) -> None:
     assert [laid.places[i] for i in np.flatnonzero(laid.is_left_out)] == [("upper", "2")]
 
 
-def test_a_point_of_the_other_edge_is_told_as_that(tmp_path: Path) -> None:
+def test_a_point_of_the_other_edge_is_reported_as_that(tmp_path: Path) -> None:
     wrong = deepcopy(READING)
     wrong.points["lower"]["2"] = wrong.points["upper"]["2"] - np.array([0.0, 1.0])
     (text,), _ = messages_and_fit(offsets_text(wrong), tmp_path)
@@ -182,7 +182,7 @@ def test_directions_are_toward_sheer_and_keel_and_a_station_without_a_mould_is_n
     ("number", "radius", "wrong_side"),
     [(5, 38.0, ("lower",)), (8, 38.0, EDGES), *more((5, 60.0, ("upper",)), (5, 60.0, EDGES))],
 )
-def test_arcs_swung_from_the_other_side_are_told_and_fit(
+def test_arcs_swung_from_the_other_side_are_reported_and_fit(
     number: int, radius: float, wrong_side: tuple[str, ...], tmp_path: Path
 ) -> None:
     strake = flat_strake(DRAWN, number)
@@ -195,7 +195,7 @@ def test_arcs_swung_from_the_other_side_are_told_and_fit(
     assert ("of both edges meet" in text) == (wrong_side == EDGES)
 
 
-def test_what_is_doubted_is_not_said_to_agree(tmp_path: Path) -> None:
+def test_what_is_doubted_is_not_reported_to_agree(tmp_path: Path) -> None:
     # The bow is small enough, 2.5 mm, for the mean to be that of a spiling that agrees.
     bent, lost = deepcopy(READING), moved(READING, "upper", "2", (0.0, 60.0))
     x = np.array([point[0] for edge in EDGES for point in bent.points[edge].values()])

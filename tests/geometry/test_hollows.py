@@ -29,7 +29,7 @@ def test_the_dinghy_s_garboard_land_is_hollow_from_where_the_bevel_is_nothing_to
     assert run.aft.u == gerald_start(dinghy, 1, "aft")
 
 
-def test_the_place_is_told_from_the_nearest_mould_along_the_land(dinghy: PlankedShell) -> None:
+def test_the_place_is_written_from_the_nearest_mould_along_the_land(dinghy: PlankedShell) -> None:
     (run,) = hollow_runs(dinghy, 1)
     assert run.fore.near.station == "5"
     u = np.linspace(run.fore.u, 3000.0, 2001)

@@ -387,7 +387,7 @@ def crossings_of(hull: Hull) -> list[tuple[str, str, float]]:
         ),
     ],
 )
-def test_what_is_wrong_with_a_transoms_column_is_told_with_its_place(
+def test_what_is_wrong_with_a_transoms_column_is_reported_with_its_place(
     table: str, hull: str, message: str, place: tuple[str, str], tmp_path: Path
 ) -> None:
     with pytest.raises(HullFileError) as refused:
@@ -397,7 +397,7 @@ def test_what_is_wrong_with_a_transoms_column_is_told_with_its_place(
     assert (faults[0].row, faults[0].column) == place
 
 
-def test_a_transom_without_column_or_section_is_told_once_what_it_lacks(tmp_path: Path) -> None:
+def test_a_transom_without_column_or_section_has_one_fault_with_what_it_lacks(tmp_path: Path) -> None:
     with pytest.raises(HullFileError) as refused:
         read_hull(written(tmp_path, TABLE, BY_TABLE))
     assert [fault.text for fault in refused.value.faults] == [

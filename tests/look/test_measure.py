@@ -136,7 +136,7 @@ def test_a_spiled_point_that_cannot_be_is_marked(view: Measuring) -> None:
     assert "not aft of fore transom" in view.one(".doubts").text
 
 
-def test_what_is_not_complete_is_told_when_it_is_saved(view: Measuring) -> None:
+def test_what_is_not_complete_is_reported_when_it_is_saved(view: Measuring) -> None:
     view.open("dinghy")
     view.mark(1.0)
     view.key("3")

@@ -104,7 +104,7 @@ def test_keys_turn_the_boat(opened: Chrome) -> None:
         before = after
 
 
-def test_a_lost_drawing_context_is_said_and_comes_back(opened: Chrome) -> None:
+def test_a_lost_drawing_context_is_reported_and_comes_back(opened: Chrome) -> None:
     driver = opened
     driver.execute_script("tabs.show('boat'); pick({}); scene.look('quarter')")
     before = picture(driver)

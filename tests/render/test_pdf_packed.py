@@ -26,7 +26,7 @@ def words(*notes: tuple[str, ...]) -> str:
     return " ".join(page.get_textpage().get_text_bounded() for page in pypdfium2.PdfDocument(stream.getvalue()))
 
 
-def test_a_note_of_every_piece_is_said_once_and_the_others_under_their_own_pieces() -> None:
+def test_a_note_of_every_piece_is_written_once_and_the_others_under_their_own_pieces() -> None:
     found = words(("Cut it out.", "Keep it dry."), ("Cut it out.", "Turn it over."), ("Cut it out.", "Keep it dry."))
     assert [found.count(note) for note in ("Cut it out.", "Keep it dry.", "Turn it over.")] == [1, 1, 1]
     assert found.index("Cut it out.") < found.index("Keep it dry.") < found.index("Turn it over.")
@@ -37,7 +37,7 @@ def test_pieces_with_nothing_in_common_have_their_notes_one_after_another() -> N
     assert [found.count(note) for note in ("Keep it dry.", "Turn it over.")] == [1, 1]
 
 
-def test_names_that_are_numbered_one_after_another_are_said_as_from_and_to() -> None:
+def test_names_that_are_numbered_one_after_another_are_written_as_from_and_to() -> None:
     names = [f"land 1 strip {number}" for number in (1, 2, 3, 4, 7, 8)]
     assert names_text([*names, "land 2 station 2"]) == "land 1 strip 1 to 4, 7, 8; land 2 station 2"
 

@@ -145,7 +145,7 @@ def test_a_row_of_metres_gives_its_distances_metre_by_metre() -> None:
         assert f"{check.first.number} to {check.second.number}: {format_length(check.distance, 'mm')} mm" in text
 
 
-def test_names_that_begin_alike_are_said_once() -> None:
+def test_names_that_begin_alike_are_written_once() -> None:
     assert (
         names_text(["land 1 station 1", "land 1 station 2", "land 2 station 1"])
         == "land 1 station 1, 2; land 2 station 1"

@@ -36,7 +36,7 @@ def test_findings_come_gravest_first_and_name_every_land_and_strake() -> None:
         assert f"strake {strake}: " in notes
 
 
-def test_a_hollow_garboard_is_told_with_the_place_where_it_begins() -> None:
+def test_a_hollow_garboard_is_reported_with_the_place_where_it_begins() -> None:
     # Her separate calculation has land 1 turn hollow between the fourth and the fifth mould (2400 and 3000 mm).
     found = findings(boat_of(boats.dinghy()))
     land = next(f.text for f in found if f.text.startswith("land 1: "))
@@ -201,7 +201,7 @@ def test_a_hollow_that_goes_on_into_a_gerald_says_so() -> None:
     assert land.endswith(end)
 
 
-def test_a_rabbet_line_that_curves_between_lands_is_told_with_its_key() -> None:
+def test_a_rabbet_line_that_curves_between_lands_is_reported_with_its_key() -> None:
     found = [f for f in findings(boat_of(boats.double_ender())) if "curves between lands" in f.text]
     assert [f.key for f in found] == [("fore", "rabbet"), ("aft", "rabbet")]
 

@@ -53,7 +53,7 @@ def canoe_with(folder: Path, old: str, new: str, lines: str = "") -> Path:
     return path
 
 
-def test_an_unfair_figure_of_a_table_is_told_with_its_place_value_and_cause() -> None:
+def test_an_unfair_figure_of_a_table_is_reported_with_its_place_value_and_cause() -> None:
     hull = read_hull(CANOE)
     found = (*canoe_unfair(), *offsets_findings(hull))
     first = found[0]
@@ -72,7 +72,7 @@ def test_an_unfair_figure_of_a_table_is_told_with_its_place_value_and_cause() ->
     assert any(one.severity == "note" and (one.row, one.column) == ("half-breadth deck", "13") for one in found)
 
 
-def test_what_is_found_in_the_table_is_told_though_the_hull_file_has_faults(tmp_path: Path) -> None:
+def test_what_is_found_in_the_table_is_reported_though_the_hull_file_has_faults(tmp_path: Path) -> None:
     # The sheer a foot too low at station 7: the waterlines stand over it, which is a fault.
     path = canoe_with(tmp_path, "0-11-1,0-11-0,0-11-1", "0-11-1,-0-1-0,0-11-1")
     with pytest.raises(HullFileError) as raised:
@@ -128,7 +128,7 @@ def test_fairing_is_done_when_the_hull_file_asks_for_it_and_every_change_is_repo
         ("in", 16 * INCH, 16.5 * INCH, "from 16 in to 16 1/2 in (moved +32.0/64 in)"),
     ],
 )
-def test_a_move_is_told_in_the_hulls_units_as_fine_as_it_shows(
+def test_a_move_is_reported_in_the_hulls_units_as_fine_as_it_shows(
     units: UnitName, old: float, new: float, text: str
 ) -> None:
     change = Change("height sheer", "3", "height", (old,), (new,), new - old, 4)
@@ -137,7 +137,7 @@ def test_a_move_is_told_in_the_hulls_units_as_fine_as_it_shows(
     assert reported.text == f'faired: height sheer, station "3", {text}'
 
 
-def test_a_point_of_a_section_is_told_with_station_and_key() -> None:
+def test_a_point_of_a_section_is_reported_with_station_and_key() -> None:
     hull = read_hull(ROOT / "hulls" / "dinghy.toml")
     one = hull.stations[2]
     section = one.section.copy()
@@ -344,7 +344,7 @@ def test_fairing_is_not_proposed_where_it_is_asked_for_or_figures_are_finer(tmp_
 
 
 @pytest.mark.parametrize(("units", "cause"), [("mm", ""), ("in", "a slip of half an inch")])
-def test_a_boat_in_mm_is_not_told_of_slips_of_inches(
+def test_a_boat_in_mm_has_no_finding_about_slips_of_inches(
     units: UnitName, cause: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     named = Named("height sheer", "3", "", 412.7, "height", line=4)

@@ -191,7 +191,7 @@ def test_two_planks_drawn_in_section_show_the_bevel_of_their_land(name: str) -> 
 
 
 @ALL
-def test_the_dashed_line_stands_in_by_the_figure_that_is_written_beside_its_flat(name: str) -> None:
+def test_the_dashed_line_stands_in_by_the_figure_that_is_written_next_to_its_flat(name: str) -> None:
     for piece, mould in zip(pieces(name), moulds_of(boat(name)), strict=True):
         figures = [
             (float(found[1]), float(found[2]) * boat(name).hull.notation.depth_step)

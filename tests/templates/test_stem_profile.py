@@ -194,7 +194,7 @@ def test_the_bearding_line_is_drawn_inside_the_wood_by_the_sections_identity(nam
 
 
 @each_stem
-def test_the_apex_is_dashed_and_said_not_to_be_scribed(name: str, end: str) -> None:
+def test_the_apex_is_dashed_with_words_not_to_scribe_it(name: str, end: str) -> None:
     piece, stem = profile(name, end)
     far = of_role(piece, Role.FAR)
     is_noted = any("not scribed" in label.text for label in piece.labels)
