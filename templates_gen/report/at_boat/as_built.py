@@ -2,7 +2,7 @@
 what is next: the marks of the next strake, and whether the rest comes fair to the sheer.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -13,7 +13,7 @@ from templates_gen.geometry.as_built.boat import PARTED, Relined, drawn_widths, 
 from templates_gen.geometry.as_built.moulds import humps
 from templates_gen.geometry.as_built.still_to_hang import recut_sentences, recuts
 from templates_gen.geometry.planking import PlankedShell
-from templates_gen.hull.measured.as_built import AsBuilt, Side, place_names
+from templates_gen.hull.measured.as_built import SIDES, AsBuilt, Side, place_names
 from templates_gen.notation import Notation
 from templates_gen.report.at_boat.figures import figures_used, mistake_findings, slip_findings, stand_ins_for
 from templates_gen.report.at_boat.moulds import mould_findings
@@ -64,6 +64,16 @@ def as_built_findings(
 def on_side(finding: Finding, side: Side) -> Finding:
     """Return a finding that says on which side it is."""
     return replace(finding, text=f"{side} side: {finding.text}")
+
+
+def each_side(found: Mapping[Side, Sequence[Finding]]) -> list[Finding]:
+    """Return what is found on both sides alike once, and the rest with its side."""
+    texts = [{finding.text for finding in findings} for findings in found.values()]
+    alike = set.intersection(*texts) if len(texts) == len(SIDES) else set()
+    both = [finding for finding in found.get("port", ()) if finding.text in alike]
+    return both + [
+        on_side(one, side) for side, findings in found.items() for one in findings if one.text not in alike
+    ]
 
 
 def side_findings(
