@@ -140,9 +140,6 @@ def make(
             say("--stock sets where the scarfs are; with --as-built no sheets of stock are laid out")
 
 
-SCALE_PAGE_NAMES = ("scale-page.pdf",)
-
-
 def _selection(only: list[str] | None) -> list[str]:
     """Return the words of --only, which may hold several each."""
     words = [word.strip() for text in only or [] for word in text.split(",") if word.strip()]
@@ -156,6 +153,9 @@ def _say_what_full_prints(job: "JobFiles") -> None:
     instead = "; ".join(text for kind, text in IN_FULL.items() if f"{kind}.pdf" in job.files)
     if instead:
         say(f"--set full prints {instead}")
+
+
+SCALE_PAGE_NAMES = ("scale-page.pdf",)
 
 
 def scale_page(out: OutFolder, paper: PaperName = "a4", margin: Margin = "10mm", square: Square = None) -> None:
