@@ -31,7 +31,7 @@ def _end(number: int, _: FrameType | None) -> None:
     No exception is raised: libraries that are just being loaded, or that call back from compiled code, would swallow
     it or turn it into another. Nothing needs to be cleaned up: while files are written, `output` holds signals back.
     """
-    interrupts = sys.modules.get("templates_gen.output.interrupts")
+    interrupts = sys.modules.get("templates_gen.output.guards")
     standing = getattr(interrupts, "standing", None)  # the module may be on its way in
     line = f"interrupted; {standing() if standing else 'nothing was written'}"
     line = "".join(letter if letter.isprintable() else ascii(letter)[1:-1] for letter in line)

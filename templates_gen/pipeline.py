@@ -12,7 +12,18 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from templates_gen.checking import Built, Checked, boat_findings, check_letters, checked, errors, refusals, unplanked
+from templates_gen.checking import (
+    Built,
+    Checked,
+    boat_findings,
+    check_letters,
+    checked,
+    errors,
+    findings,
+    refusals,
+    shell_findings,
+    unplanked,
+)
 from templates_gen.drawing.piece import Folio, PrintSet
 from templates_gen.errors import BoatError
 from templates_gen.geometry.boat import Boat, boat_on
@@ -24,7 +35,6 @@ from templates_gen.hull.reader import read_hull
 from templates_gen.notation import DepthName
 from templates_gen.progress import stage
 from templates_gen.report.finding import Finding
-from templates_gen.report.findings import findings, shell_findings
 from templates_gen.report.measurements import measurements
 from templates_gen.sheets import (
     Cutting,
@@ -37,7 +47,8 @@ from templates_gen.sheets import (
     rendered,
 )
 from templates_gen.stock.blanks import plan_findings
-from templates_gen.templates.folios import KINDS, Planked, folio, of_set
+from templates_gen.templates.folios import KINDS, Planked, folio
+from templates_gen.templates.selection import of_set
 
 if TYPE_CHECKING:
     from templates_gen.at_boat.as_built import AsBuiltChecked, MeasuredBoat

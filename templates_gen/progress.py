@@ -32,8 +32,11 @@ def stage(name: str) -> Callable[[Callable[P, R]], Callable[P, R]]:
     """Return a decorator that gives a function's work a name, such as "planking"; the innermost name is shown."""
 
     def named(function: Callable[P, R]) -> Callable[P, R]:
+        """Return the function under the stage's name."""
+
         @wraps(function)
         def run(*args: P.args, **kwargs: P.kwargs) -> R:
+            """Run the function; the name is on top of the stages meanwhile."""
             _stages.append(name)
             try:
                 return function(*args, **kwargs)

@@ -13,7 +13,7 @@ from templates_gen.paper.correction import NO_CORRECTION, Correction
 from templates_gen.paper.sheet import Sheet
 from templates_gen.render.dxf.cost import Rates, SheetCost, cost_table, cost_words, sheet_cost
 from templates_gen.render.dxf.drawn import Drawn
-from templates_gen.render.dxf.entities import Release
+from templates_gen.render.dxf.layers import Release
 from templates_gen.render.dxf.tabs import Tabs, with_tabs
 from templates_gen.render.dxf.writing import dxf_bytes, sheet_drawing, written
 from templates_gen.render.pdf.page import Header
@@ -27,7 +27,8 @@ from templates_gen.render.pdf.writing import (
     write_scale_page,
 )
 from templates_gen.report.finding import Finding
-from templates_gen.stock.cutting import CuttingPlan, cutting_plan, plan_folio, sheet_folios, stock_file_names
+from templates_gen.stock.cutting import CuttingPlan, cutting_plan, stock_file_names
+from templates_gen.stock.drawings import plan_folio, sheet_folios
 from templates_gen.stock.parts import piece_parts
 from templates_gen.stock.plan import EDGE, MOST_SHEETS, USUAL, Stock
 from templates_gen.templates.folios import CAUTIONS, KINDS, Planked

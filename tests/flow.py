@@ -20,7 +20,7 @@ import pytest
 from templates_gen import checking, pipeline
 from templates_gen.at_boat.as_built import AsBuiltChecked
 from templates_gen.at_boat.spiling import StrakeToSpile
-from templates_gen.checking import Built, Checked
+from templates_gen.checking import Built, Checked, shell_findings
 from templates_gen.drawing.piece import Folio, Kind, PrintSet
 from templates_gen.fairness.suspects import MOST_SUSPECTS, Unfair, unfair
 from templates_gen.geometry.boat import Boat, boat_on
@@ -31,8 +31,7 @@ from templates_gen.hull.model import Hull
 from templates_gen.report import finding
 from templates_gen.report import measurements as report_measurements
 from templates_gen.report.finding import Finding
-from templates_gen.report.findings import shell_findings
-from templates_gen.shop import gauges
+from templates_gen.shop import steps
 from templates_gen.shop.buying import usual_buying
 from templates_gen.shop.order_of_work import StrakeWork, order_of_work
 from templates_gen.stock.plan import planking_plan
@@ -236,7 +235,7 @@ def kept_of_boat(compute: Callable[[Boat], Result]) -> Callable[[Boat], Result]:
     return kept
 
 
-gauges_of = kept_of_boat(gauges.gauges_of)
+gauges_of = kept_of_boat(steps.gauges_of)
 measurements = kept_of_boat(report_measurements.measurements)
 usual_plan = kept_of_boat(planking_plan)
 

@@ -71,7 +71,7 @@ def test_a_sheet_of_several_templates_is_called_by_what_they_are_and_which() -> 
     assert sheet_names([*bevels, last])[0] == "3 gauges: 2° to 3.5°, 20°"
 
 
-def test_gauges_of_two_ends_or_timbers_are_told_apart() -> None:
+def test_gauges_of_two_ends_or_timbers_are_distinguished() -> None:
     fore = [About("transom", strake, end="fore", part="gauge") for strake in (2, 3)]
     aft = [About("transom", strake, end="aft", part="gauge") for strake in (5, 6, 7)]
     assert sheet_names([*fore, *aft])[0] == (

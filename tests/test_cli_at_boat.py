@@ -10,8 +10,7 @@ from typer.testing import CliRunner, Result
 
 from templates_gen.at_boat.spiling import FORM_NAMES, SPILING_NAMES
 from templates_gen.cli import app
-from templates_gen.cli.book import BOOK_NAMES
-from templates_gen.cli.look import PAGE_NAMES
+from templates_gen.cli.book import BOOK_NAMES, PAGE_NAMES
 from templates_gen.output import MANIFEST
 from templates_gen.report import finding as finding_module
 from templates_gen.sheets import JOB_NAMES
@@ -50,7 +49,7 @@ def run(*arguments: object) -> Result:
 
 
 def written(tmp_path: Path, text: str, name: str = "measured.toml") -> Path:
-    """A file beside the hull file."""
+    """A file next to the hull file."""
     path = tmp_path / name
     path.write_text(text, encoding="utf-8")
     return path
@@ -192,19 +191,19 @@ def test_the_book_and_the_page_are_each_one_file(tmp_path: Path) -> None:
     assert "To buy: 20 % above the count" in text
 
 
-def test_scarfs_too_close_in_the_boards_to_be_had_are_a_warning_said_and_in_the_book(tmp_path: Path) -> None:
+def test_scarfs_too_close_in_the_boards_to_be_had_are_a_warning_printed_and_in_the_book(tmp_path: Path) -> None:
     pram = DINGHY.with_name("pram.toml")
     result = run("book", pram, "--board", "700x300", "--out", tmp_path)
     assert result.exit_code == 0, result.output
-    said = re.findall(
+    phrases = re.findall(
         r"warning: (the scarfs of strakes \d and \d are only ([\d.]+) mm apart), at [\d.]+ mm along", result.stderr
     )
-    assert said
+    assert phrases
     # common practice: three scarf lengths, here of 8 x 6 mm
-    assert all(float(apart) < 3 * 8 * 6.0 for _, apart in said)
+    assert all(float(apart) < 3 * 8 * 6.0 for _, apart in phrases)
     book = pypdfium2.PdfDocument(tmp_path / BOOK_NAMES[0])
     text = " ".join(" ".join(page.get_textpage().get_text_range().split()) for page in book)
-    assert all(words in text or words.capitalize() in text for words, _ in said)
+    assert all(words in text or words.capitalize() in text for words, _ in phrases)
 
 
 def test_boards_too_small_for_a_strake_are_a_warning(tmp_path: Path) -> None:
@@ -372,10 +371,12 @@ def test_forms_for_the_as_built_file_are_printed_for_one_strake_or_for_all(tmp_p
 
 
 @pytest.mark.parametrize(
-    ("strake", "told"), [(0, "no strake 0"), (10, "from 1, the garboard, to 9"), ("x", "whole number")]
+    ("strake", "message"), [(0, "no strake 0"), (10, "from 1, the garboard, to 9"), ("x", "whole number")]
 )
-def test_there_is_no_form_of_a_strake_that_the_boat_does_not_have(strake: object, told: str, tmp_path: Path) -> None:
+def test_there_is_no_form_of_a_strake_that_the_boat_does_not_have(
+    strake: object, message: str, tmp_path: Path
+) -> None:
     result = run("measure-form", DINGHY, "--strake", strake, "--out", tmp_path / "out")
     assert result.exit_code == 2
-    assert told in " ".join(result.stderr.replace("│", " ").split())
+    assert message in " ".join(result.stderr.replace("│", " ").split())
     assert not (tmp_path / "out").exists()

@@ -1,6 +1,6 @@
 """No sheet mixes notations: what every page of every file says is read back, and nothing but the set's own is there.
 
-Three ways of writing a length are told apart: millimetres (with the unit, or a decimal figure), inches with a
+Three ways of writing a length are distinguished: millimetres (with the unit, or a decimal figure), inches with a
 fraction, and feet-inches-eighths. Sheets of A1 hold the same words as smaller ones, on fewer pages.
 """
 
@@ -20,7 +20,7 @@ from templates_gen.drawing.piece import PrintSet
 from templates_gen.notation import DepthName, Notation
 from templates_gen.paper.sheet import sheet
 from templates_gen.sheets import Printing, cut_with_strakes, header_of, job_files, on_paper, plan_of
-from templates_gen.stock.cutting import plan_folio
+from templates_gen.stock.drawings import plan_folio
 from templates_gen.stock.plan import stock
 from templates_gen.templates.folios import Planked
 from tests.sweep import more, sweep

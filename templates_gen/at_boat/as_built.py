@@ -1,7 +1,7 @@
 """The boat as built: from what was measured on the planks that hang to the templates of those still to be hung."""
 
 import hashlib
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from pathlib import Path
@@ -27,12 +27,13 @@ from templates_gen.hull.measured.as_built import SIDES, AsBuilt, Side, read_as_b
 from templates_gen.hull.model import Hull
 from templates_gen.report.at_boat.as_built import (
     as_built_findings,
+    each_side,
     on_side,
     rebate_findings,
     side_findings,
+    what_is_next,
 )
 from templates_gen.report.at_boat.moulds import with_moulds_at_fault
-from templates_gen.report.at_boat.to_the_sheer import what_is_next
 from templates_gen.report.finding import Finding, with_tried_cures
 from templates_gen.report.measurements import measurements
 from templates_gen.sheets import Cutting, JobFiles, Printing, job_files, rendered
@@ -182,17 +183,7 @@ def _rebate_findings(boat: MeasuredBoat, port: Built, starboard: Built | None) -
         for one, side in sides
         if one is not None and one.boat is not None
     }
-    return _each_side(found) if starboard is not None else found.get("port", [])
-
-
-def _each_side(found: Mapping[Side, Sequence[Finding]]) -> list[Finding]:
-    """What is found on both sides alike once, and the rest with its side."""
-    texts = [{finding.text for finding in findings} for findings in found.values()]
-    alike = set.intersection(*texts) if len(texts) == len(SIDES) else set()
-    both = [finding for finding in found.get("port", ()) if finding.text in alike]
-    return both + [
-        on_side(one, side) for side, findings in found.items() for one in findings if one.text not in alike
-    ]
+    return each_side(found) if starboard is not None else found.get("port", [])
 
 
 def _lenient(finding: Finding) -> Finding:
@@ -211,7 +202,7 @@ def _measured_findings(boat: MeasuredBoat) -> tuple[Finding, ...]:
     found = {
         side: as_built_findings(drawn, measured.on(side), relined, is_parted) for side, relined in boat.sides.items()
     }
-    each = _each_side(found)
+    each = each_side(found)
     both = () if is_parted else what_is_next(drawn, boat.relined)
     return (*each, *both, *side_findings(drawn, measured, boat.sides, is_parted))
 

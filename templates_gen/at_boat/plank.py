@@ -20,7 +20,7 @@ from templates_gen.report.at_boat.plank import plank_findings
 from templates_gen.report.finding import Finding
 from templates_gen.report.possible.of_boat import first_crossing
 from templates_gen.sheets import JobFiles, Printing, on_paper, rendered
-from templates_gen.templates.plank.form import plank_form_folio
+from templates_gen.templates.forms import plank_form_folio
 from templates_gen.templates.plank.pieces import plank_folio
 from templates_gen.units import DEG_PER_RAD, UnitName
 

@@ -17,8 +17,8 @@ from templates_gen.report.finding import Finding
 from templates_gen.shop.after_planking import after_planking
 from templates_gen.shop.before_planking import before_planking
 from templates_gen.shop.buying import Buying, usual_buying
-from templates_gen.shop.gauges import gauges_of
 from templates_gen.shop.order_of_work import StrakeWork, order_of_work
+from templates_gen.shop.steps import gauges_of
 from templates_gen.shop.tables import shop_tables, width_table
 from templates_gen.stock.plan import PlankingPlan, planking_plan
 from templates_gen.templates.bevels.tables import tables_without_cards
@@ -49,10 +49,10 @@ class WorkPlan:
     hung: int = 0
 
 
-def usual_work(boat: Boat, hung: int = 0) -> WorkPlan:
-    """Return what is usual for a boat's planking."""
+def usual_work(boat: Boat) -> WorkPlan:
+    """Return what is usual for a boat's planking; no strake hangs."""
     plan = planking_plan(boat)
-    return WorkPlan(plan, usual_buying(plan.stock), hung)
+    return WorkPlan(plan, usual_buying(plan.stock))
 
 
 def book_pdf(

@@ -10,8 +10,7 @@ from templates_gen.book.picture import PICKED
 from templates_gen.book.views import scale_for
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_strakes import FlatStrake
-from templates_gen.geometry.land_extremes import land_extremes
-from templates_gen.geometry.places import written_bevel
+from templates_gen.geometry.places import land_extremes, written_bevel
 from templates_gen.geometry.strake_marks import datum_of, outline_of, ticks_of
 from templates_gen.notation import Notation
 from templates_gen.paper.sheet import Rectangle, Sheet
@@ -197,6 +196,7 @@ def _land_leaf(boat: Boat, lands: Sequence[int], sheet: Sheet) -> Leaf:
             charts.append((chart, Rectangle(area.left, high - half + 2.0, area.right, high)))
 
     def draw(content: Content, numbers: Numbers) -> None:
+        """Draw the heading of each land and what is written of it; the charts stand below."""
         for land, title, top in zip(lands, titles, tops, strict=True):
             with content.tagged("H2"):
                 content.text(area.left, top - 4.0, title, 3.5)

@@ -16,9 +16,10 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.paper.sheet import Rectangle, Sheet
 from templates_gen.render.pdf.book import Leaf
 from templates_gen.render.pdf.content import FINE, Content
-from templates_gen.render.pdf.page import HEADING, Line, Numbers, Page, depth, set_lines
+from templates_gen.render.pdf.page import Numbers, Page
 from templates_gen.render.pdf.table import Block as TableBlock
 from templates_gen.render.pdf.table import blocks_of
+from templates_gen.render.pdf.text import HEADING, Line, depth, set_lines
 from templates_gen.shop.order_of_work import StrakeWork
 from templates_gen.shop.steps import StepKind
 from templates_gen.shop.tables import gerald_table
@@ -44,7 +45,7 @@ _LEAST = 1.9
 _ROW = 1.8
 """Least distance from row to row, in heights of letters."""
 
-_BESIDE = 0.56
+_NEXT_TO = 0.56
 """How much of a page's width the ordinates may take next to the land in section."""
 
 _SHARES = (0.29, 0.39, 0.32)
@@ -67,7 +68,8 @@ def spread_leaves(
     """Return two facing pages for each strake, and the tables that they have no room for."""
     first = works[0].strake
     lands = [
-        _without_gerald_bevels(boat, table, k, k == first) for k, table in enumerate(_land_tables(boat), start=1)
+        _without_gerald_bevels(boat, table, k, k == first)
+        for k, table in enumerate(tables_without_cards(boat)[1 : boat.hull.planking.strakes], start=1)
     ]
     ordinates, scarfs = ordinate_tables(boat, plan), plan_lines(plan)
     leaves: list[Leaf] = []
@@ -94,6 +96,7 @@ def notes_leaf(sheet: Sheet) -> Leaf:
     area = way.drawing
 
     def draw(content: Content, numbers: Numbers) -> None:
+        """Draw the heading and the rules."""
         with content.tagged("H1"):
             content.text(area.left, area.top - HEADING, "Notes", HEADING)
         with content.decoration():
@@ -101,10 +104,6 @@ def notes_leaf(sheet: Sheet) -> Leaf:
                 content.line(area.left, area.top - 8.0 - 9.0 * k, area.right, area.top - 8.0 - 9.0 * k, FINE)
 
     return Leaf(Page(way, ("Notes",), draw))
-
-
-def _land_tables(boat: Boat) -> tuple[Table, ...]:
-    return tables_without_cards(boat)[1 : boat.hull.planking.strakes]
 
 
 _COLUMNS_NOTE = (
@@ -159,6 +158,7 @@ def _left(boat: Boat, strake: _Strake, scarfs: Sequence[Array], sheet: Sheet) ->
     rows = [Rectangle(area.left, low + _GAP, area.right, high) for high, low in pairwise(tops)]
 
     def draw(content: Content, numbers: Numbers) -> None:
+        """Draw the strake in the boat and laid flat, its land in section, and the tables that have room."""
         with content.tagged("H1"):
             content.text(area.left, area.top - HEADING, strake.work.title, HEADING)
         _draw_pictures(boat, content, rows, k)
@@ -169,7 +169,7 @@ def _left(boat: Boat, strake: _Strake, scarfs: Sequence[Array], sheet: Sheet) ->
             words = f"Land {land.land} in section at {land.place}, planed with the gauge in place, and hung"
             with content.tagged("Figure", words):
                 draw_land(
-                    boat, content, replace(rows[2], right=area.right - _BESIDE * area.width), land, k == land.land
+                    boat, content, replace(rows[2], right=area.right - _NEXT_TO * area.width), land, k == land.land
                 )
         if at_right:
             at_right.drawer(area.right - at_right.width, rows[2].top + 2.0)(content, numbers)
@@ -185,7 +185,7 @@ def _left(boat: Boat, strake: _Strake, scarfs: Sequence[Array], sheet: Sheet) ->
 def _lower_tables(strake: _Strake, area: Rectangle) -> tuple[TableBlock | None, TableBlock | None]:
     """The table of geralds over the page's width, and that of ordinates next to the section, where they fit."""
     room = area.height - _HEAD - _LEAST_BOAT - 3.0 * _GAP
-    widest = _BESIDE * area.width
+    widest = _NEXT_TO * area.width
     if strake.geralds is None:
         return None, _first_fitting(strake.ordinates, widest, room)
     for below in _settings(strake.geralds):
@@ -235,6 +235,7 @@ def _right_leaf(way: Sheet, title: str, halves: tuple[list[Line], list[Line]], t
     top = area.top - _HEAD
 
     def draw(content: Content, numbers: Numbers) -> None:
+        """Draw the heading, the steps in two columns, and the table under them."""
         with content.tagged("H2"):
             content.text(area.left, area.top - HEADING, title, HEADING)
         for half, left in zip(halves, (area.left, middle), strict=True):

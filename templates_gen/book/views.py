@@ -39,6 +39,7 @@ def view_leaves(boat: Boat, sheet: Sheet) -> list[Leaf]:
     views = Rectangle(area.left, area.bottom + 0.4 * area.height, area.right, area.top - 12.0)
 
     def draw(content: Content, numbers: Numbers) -> None:
+        """Draw profile and half plan, the body plan, and the boat in space where there is room."""
         with content.tagged("H1"):
             content.text(area.left, area.top - 5.0, "The boat", 4.0)
         with content.tagged("Figure", "The boat from the port side, and half of it from below, with all strakes"):
@@ -52,10 +53,10 @@ def view_leaves(boat: Boat, sheet: Sheet) -> list[Leaf]:
     return [Leaf(Page(way, ("The boat",), draw, bookmarks=("The boat",)), "The boat")]
 
 
-def seen_edges(boat: Boat, samples: int = _SAMPLES) -> list[Array]:
+def seen_edges(boat: Boat) -> list[Array]:
     """Return what is seen from outside: every strake's lower outer edge but the garboard's, and the sheer, (m, 3)."""
     shell = boat.shell
-    u = np.linspace(shell.u_fore, shell.u_aft, samples)
+    u = np.linspace(shell.u_fore, shell.u_aft, _SAMPLES)
     zero = np.zeros_like(u)
     thickness = shell.planking.thickness
     edges = [shell.face(k, u, zero, thickness[k - 1]) for k in range(2, shell.planking.strakes + 1)]

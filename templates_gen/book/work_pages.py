@@ -9,8 +9,8 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.paper.sheet import Sheet
 from templates_gen.render.pdf.book import Leaf
 from templates_gen.render.pdf.letters import NO_BREAK
-from templates_gen.render.pdf.page import HEADING, PITCH, Line, depth, item, paragraph, text_pages
 from templates_gen.render.pdf.table import table_pages
+from templates_gen.render.pdf.text import HEADING, PITCH, Line, depth, item, paragraph, text_pages
 from templates_gen.report.finding import Finding
 from templates_gen.shop.steps import Step, StepKind
 from templates_gen.units import UnitName

@@ -11,17 +11,11 @@ import typer
 
 from templates_gen import __version__
 from templates_gen.cli import (
+    at_boat,
     book,
     check,
-    line_off,
-    look,
+    hull_files,
     make,
-    measure_form,
-    offsets,
-    plank,
-    scale_page,
-    spile,
-    start,
 )
 from templates_gen.cli.messages import MISUSED, TOO_LITTLE_MEMORY, say
 from templates_gen.cli.streams import keep_standard_descriptors, visible_messages, written_out
@@ -34,16 +28,16 @@ app = typer.Typer(
 )
 for name, command, summary in (
     ("make", make.make, "Make every template of a boat."),
-    ("scale-page", scale_page.scale_page, "Make a page to measure a printer by."),
+    ("scale-page", make.scale_page, "Make a page to measure a printer by."),
     ("check", check.check, "Report what to know before you cut wood."),
-    ("offsets", offsets.offsets, "Write the lines as a table of offsets."),
-    ("line-off", line_off.line_off, "Line off the lands as rows of figures."),
-    ("start", start.start, "Write a hull file to start from."),
-    ("spile", spile.spile, "Draw a strake from a spiling batten."),
-    ("measure-form", measure_form.measure_form, "Print forms for the boat as built."),
-    ("plank", plank.plank, "Draw a strake of a boat without a drawing."),
+    ("offsets", hull_files.offsets, "Write the lines as a table of offsets."),
+    ("line-off", hull_files.line_off, "Line off the lands as rows of figures."),
+    ("start", hull_files.start, "Write a hull file to start from."),
+    ("spile", at_boat.spile, "Draw a strake from a spiling batten."),
+    ("measure-form", at_boat.measure_form, "Print forms for the boat as built."),
+    ("plank", at_boat.plank, "Draw a strake of a boat without a drawing."),
     ("book", book.book, "Make the shop book."),
-    ("look", look.look, "Make a page that shows the planked boat."),
+    ("look", book.look, "Make a page that shows the planked boat."),
 ):
     app.command(name, short_help=summary)(command)
 

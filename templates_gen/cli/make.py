@@ -1,7 +1,7 @@
-"""The command `make`: every template of a boat."""
+"""The commands `make` and `scale-page`: every template of a boat, and a page to measure a printer by."""
 
 from enum import StrEnum
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -38,6 +38,9 @@ from templates_gen.cli.options import (
     printing,
     routed,
 )
+
+if TYPE_CHECKING:
+    from templates_gen.sheets import JobFiles
 
 TIMES_A_CHECK = 2.0
 """How long it takes to draw and write everything, as a multiple of a check."""
@@ -105,9 +108,7 @@ def make(
 ) -> None:
     """Make every template of a boat: PDF to print full size, DXF for a router, and all measurements."""
     with exit_on_fault():
-        words = [word.strip() for text in only or [] for word in text.split(",") if word.strip()]
-        if only is not None and not words:
-            misuse('--only is empty; name kinds, pieces or stations, such as strakes, "strake 4" or "station 3"')
+        words = _selection(only)
         if as_built is not None and tabs is not None:
             misuse("--tabs puts bridges into sheets of stock, and --as-built lays out none; leave one of them out")
         from templates_gen import pipeline
@@ -133,9 +134,36 @@ def make(
         say_findings([*result.findings, *job.findings], hull, "warning")
         write(folder, job, read.fingerprint)
         if to_print is PrintSets.bench and not words and as_built is None:
-            instead = "; ".join(text for kind, text in IN_FULL.items() if f"{kind}.pdf" in job.files)
-            if instead:
-                say(f"--set full prints {instead}")
+            _say_what_full_prints(job)
         say_findings(job.findings, hull, "note")
         if as_built is not None and stock is not None:
             say("--stock sets where the scarfs are; with --as-built no sheets of stock are laid out")
+
+
+def _selection(only: list[str] | None) -> list[str]:
+    """Return the words of --only, which may hold several each."""
+    words = [word.strip() for text in only or [] for word in text.split(",") if word.strip()]
+    if only is not None and not words:
+        misuse('--only is empty; name kinds, pieces or stations, such as strakes, "strake 4" or "station 3"')
+    return words
+
+
+def _say_what_full_prints(job: "JobFiles") -> None:
+    """Say what the full set has in place of what was made."""
+    instead = "; ".join(text for kind, text in IN_FULL.items() if f"{kind}.pdf" in job.files)
+    if instead:
+        say(f"--set full prints {instead}")
+
+
+SCALE_PAGE_NAMES = ("scale-page.pdf",)
+
+
+def scale_page(out: OutFolder, paper: PaperName = "a4", margin: Margin = "10mm", square: Square = None) -> None:
+    """Make one page to measure a printer by, with long baselines both ways: scale-page.pdf in DIR."""
+    with exit_on_fault():
+        from templates_gen import sheets
+
+        prints = printing(paper, margin, square)
+        folder = output_folder(out, SCALE_PAGE_NAMES)
+        folder.write({SCALE_PAGE_NAMES[0]: sheets.scale_page("Page to measure by", prints)})
+        say(f"{SCALE_PAGE_NAMES[0]} written to {out}")

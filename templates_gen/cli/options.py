@@ -13,7 +13,7 @@ from templates_gen.cli.streams import visible
 
 if TYPE_CHECKING:
     from templates_gen.notation import DepthName
-    from templates_gen.render.dxf.entities import Release
+    from templates_gen.render.dxf.layers import Release
     from templates_gen.sheets import Cutting, Printing
     from templates_gen.units import UnitName
 

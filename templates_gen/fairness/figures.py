@@ -181,6 +181,7 @@ def _cut(lines: LinesFigures, places: range) -> LinesFigures:
     )
 
     def kept(curve: tuple[CurveFigure, ...]) -> Iterator[CurveFigure]:
+        """Yield a curve's figures at these stations, and those at an end of the boat that is theirs."""
         for place, figure in enumerate(curve):
             if figure.station in places:
                 yield replace(figure, station=figure.station - first)

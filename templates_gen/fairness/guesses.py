@@ -6,10 +6,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.fairness.distances import moved_stations
 from templates_gen.fairness.figures import CurveFigure, Named, SurfaceFigure
 from templates_gen.fairness.square import Layout, SquareData, square_data
-from templates_gen.fairness.state import State
+from templates_gen.fairness.state import State, moved_stations
 from templates_gen.fairness.surface import (
     LeftOut,
     StudiedCurve,

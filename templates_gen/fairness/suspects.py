@@ -17,8 +17,7 @@ from templates_gen.fairness.guesses import (
     station_of,
     without,
 )
-from templates_gen.fairness.left_out_rows import ROW_GAIN, RowSuspect
-from templates_gen.fairness.rows import with_row_mended, wrong_row
+from templates_gen.fairness.rows import ROW_GAIN, RowSuspect, with_row_mended, wrong_row
 from templates_gen.fairness.square import LAYOUTS, square_data
 from templates_gen.fairness.state import State, initial_state
 from templates_gen.fairness.surface import fitted, studied_curve

@@ -201,7 +201,7 @@ def hog_runs_out(rebates: Sequence[Rebate], hog: tuple[float, float] | None, thi
     """Return for places of the keel, fore to aft, whether there is no hog to bear on: a rebate is cut instead.
 
     So it is where the hog bears less than `LEAST_SEAT`, where the arris would be planed back by more than
-    `MOST_PLANED` thicknesses, and everywhere nearer the end than such a place. A hog that bears too little even where
+    `MOST_PLANED` thicknesses, and everywhere nearer the end than that. A hog that bears too little even where
     the floor is flattest is too narrow, and has not run out.
 
     Parameters

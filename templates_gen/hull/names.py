@@ -54,7 +54,7 @@ def name_fault(value: object, longest: int, in_paths: bool) -> str | None:
 
 
 def land_number(text: str) -> int | None:
-    """Return the number, 1 to 999, that names a land, or None if the text is no such number."""
+    """Return the number, 1 to 999, that names a land, or None if the text is not one."""
     is_number = text.isascii() and text.isdigit() and len(text) <= 3 and text[0] != "0"
     return int(text) if is_number else None
 

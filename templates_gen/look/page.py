@@ -12,11 +12,9 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.places import land_places, outside_geralds, station_place
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.measured.as_built import AsBuilt
-from templates_gen.look.bodies import strake_bodies
-from templates_gen.look.inside import inside_solids
-from templates_gen.look.land_tables import land_tables
 from templates_gen.look.measure.figures import measuring_data
 from templates_gen.look.placing import marks_of, placed
+from templates_gen.look.planking import land_tables, strake_bodies
 from templates_gen.look.timbers import solids
 from templates_gen.look.work import stages_of_work
 from templates_gen.notation import Notation
@@ -29,6 +27,7 @@ Array = NDArray[np.float64]
 
 _HERE = Path(__file__).parent
 _SAMPLES = 121
+_STEPS = 401
 SCRIPTS = (
     "page_tabs.js",
     "page_bodies.js",
@@ -74,10 +73,26 @@ def page_html(
     have the marks of the drawn boat: figures are measured from these marks, and the browser keeps them under the
     fingerprint of the drawing. The page begins with the strakes that hang.
 
-    The data are those of measurements.json, bodies to be shown, sections for the body plan and the findings.
     """
+    data = _page_data(boat, findings, drawn, measured)
+    page = _part("page.html")
+    for mark, text in (
+        ("/*STYLE*/", _part("page.css") + _part("measure/style.css")),
+        ("/*LIBRARY*/", _part("three.min.js")),
+        ("/*SCRIPT*/", "".join(_part(name) for name in SCRIPTS)),
+        ("/*MEASURE*/", "".join(_part(f"measure/{name}.js") for name in MEASURE_SCRIPTS)),
+        ("/*DATA*/", _script_safe(json.dumps(data, ensure_ascii=False, allow_nan=False, separators=(",", ":")))),
+    ):
+        page = page.replace(mark, text, 1)
+    return page.encode()
+
+
+def _page_data(
+    boat: Boat, findings: Sequence[Finding], drawn: PlankedShell | None, measured: AsBuilt | None
+) -> dict[str, Any]:
+    """The data of the page: those of measurements.json, bodies, sections for the body plan, findings, the work."""
     record, bodies = measurements(boat), strake_bodies(boat)
-    data = {
+    return {
         "measurements": _shortened(record),
         "figures": {
             "strakes": [_strake_figures(boat, k) for k in range(len(bodies))],
@@ -101,7 +116,7 @@ def page_html(
         "lap": boat.hull.planking.lap,
         "waterline": boat.hull.waterline,
         "bodies": [body.record() for body in bodies],
-        "timbers": [solid.record() for solid in (*solids(boat), *inside_solids(boat))],
+        "timbers": [solid.record() for solid in solids(boat)],
         "land_lines": [_rounded(_land_line(boat, k)) for k in range(1, boat.hull.planking.strakes)],
         "backbone": _rounded(_backbone(boat)),
         "sections": _sections(boat),
@@ -109,19 +124,6 @@ def page_html(
         "side": boat.hull.side,
         "measuring": measuring_data(boat, drawn, measured),
     }
-    page = _part("page.html")
-    for mark, text in (
-        ("/*STYLE*/", _part("page.css") + _part("measure/style.css")),
-        ("/*LIBRARY*/", _part("three.min.js")),
-        ("/*SCRIPT*/", "".join(_part(name) for name in SCRIPTS)),
-        ("/*MEASURE*/", "".join(_part(f"measure/{name}.js") for name in MEASURE_SCRIPTS)),
-        ("/*DATA*/", _script_safe(json.dumps(data, ensure_ascii=False, allow_nan=False, separators=(",", ":")))),
-    ):
-        page = page.replace(mark, text, 1)
-    return page.encode()
-
-
-_STEPS = 401
 
 
 def _strake_figures(boat: Boat, index: int) -> list[tuple[str, str]]:

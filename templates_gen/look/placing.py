@@ -14,7 +14,7 @@ from templates_gen.about import About, EndName
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.ends import rulings_at_planes
 from templates_gen.hull.model import CornerPiece, CrossPiece, Gunwale, Inside, Thwart, TimberList
-from templates_gen.look.bodies import Body
+from templates_gen.look.planking import Body
 from templates_gen.report.finding import Finding
 from templates_gen.report.places import places_of, ruling_at
 from templates_gen.words import on_sheet

@@ -11,9 +11,8 @@ from templates_gen.notation import Notation
 from templates_gen.shop.after_planking import after_planking
 from templates_gen.shop.before_planking import before_planking
 from templates_gen.shop.buying import usual_buying
-from templates_gen.shop.gauges import gauges_of
 from templates_gen.shop.order_of_work import order_of_work
-from templates_gen.shop.steps import Depth, Step
+from templates_gen.shop.steps import Depth, Step, gauges_of
 from templates_gen.templates.folios import Planked
 from templates_gen.words import few_names, name_in_list, piece_name
 

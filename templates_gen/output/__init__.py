@@ -2,7 +2,7 @@
 
 from templates_gen.output.files import create_file, json_bytes, name_fault, replace_file
 from templates_gen.output.folder import OutputFolder
-from templates_gen.output.interrupts import note_standing, standing
+from templates_gen.output.guards import note_standing, standing
 from templates_gen.output.manifest import MANIFEST
 
 __all__ = [

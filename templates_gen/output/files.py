@@ -10,8 +10,7 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from templates_gen.errors import OutputError
-from templates_gen.output.interrupts import signals_held
-from templates_gen.output.locks import locked
+from templates_gen.output.guards import locked, signals_held
 
 LONGEST_NAME = 60
 ALLOWED = frozenset(f"{string.ascii_letters}{string.digits}._-")

@@ -8,9 +8,8 @@ from pathlib import Path
 from templates_gen.errors import OutputError
 from templates_gen.output import journal
 from templates_gen.output.files import digest, digest_at, explained, name_fault
-from templates_gen.output.interrupts import Held, note_standing, signals_held
+from templates_gen.output.guards import Held, locked, note_standing, signals_held
 from templates_gen.output.journal import Change
-from templates_gen.output.locks import locked
 from templates_gen.output.manifest import MANIFEST, Record, is_ours, manifest_bytes, read_manifest, record_of
 
 MOST_NAMES = 5

@@ -5,10 +5,9 @@ Common practice throughout; the figures are the boat's own.
 
 from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import Midship, Stem
-from templates_gen.shop.gauges import Gauges
 from templates_gen.shop.glue import KEEL_WOOD, bedded_ends
-from templates_gen.shop.steps import Step
-from templates_gen.templates.rebates.stem_gauges import apron_words
+from templates_gen.shop.steps import Gauges, Step
+from templates_gen.templates.rebates.stem.gauges import apron_words
 
 
 def before_planking(boat: Boat, gauges: Gauges) -> tuple[Step, ...]:

@@ -10,14 +10,11 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.fastenings import timbers
 from templates_gen.hull.model import Midship, Stem
 from templates_gen.shop.buying import Buying, Fastening, clamps_for, fastenings
-from templates_gen.shop.gauges import Gauges
 from templates_gen.shop.glue import KEEL_WOOD, bedded_ends, glued_faces
-from templates_gen.shop.steps import Step, bevel_step_depths, gerald_depths, spoken_land
+from templates_gen.shop.planing import bevel_step, geralds_step, hollow_step, ridges_step
+from templates_gen.shop.steps import Gauges, Step
 from templates_gen.stock.blanks import Blank, blanks
 from templates_gen.stock.plan import PlankingPlan
-from templates_gen.templates.bevels.edge_lines import edge_line
-from templates_gen.templates.bevels.facts import Gerald, geralds_of, land_facts
-from templates_gen.templates.bevels.strip import TOUCH
 from templates_gen.units import MM_PER_INCH
 from templates_gen.words import timber
 
@@ -43,7 +40,7 @@ def order_of_work(boat: Boat, plan: PlankingPlan, buying: Buying, gauges: Gauges
 def _strake_work(boat: Boat, blank: Blank, gauges: Gauges, nails: list[Fastening]) -> StrakeWork:
     number, count = blank.strake, boat.hull.planking.strakes
     called = {1: ": the garboards", count: ": the sheer strakes"}.get(number, "")
-    thinned = [_geralds(boat, number, gauges), _hollow(boat, number, gauges)]
+    thinned = [geralds_step(boat, number, gauges), hollow_step(boat, number, gauges)]
     ends = _ends(boat, blank, gauges)
     steps = [
         _get_out(boat, blank),
@@ -56,7 +53,7 @@ def _strake_work(boat: Boat, blank: Blank, gauges: Gauges, nails: list[Fastening
         _feel(boat, number),
         _bed(boat, number),
         _fasten(boat, number, nails),
-        _plane_ridges(boat, number),
+        ridges_step(boat, number),
         *_next(boat, number, gauges),
     ]
     return StrakeWork(
@@ -123,76 +120,6 @@ def _mark(boat: Boat, number: int) -> Step:
             ring = ", with a ring round those that the pattern rings for timbers" if timbers(boat.hull).size else ""
             text.append(f"Mark the rivets at mid-lap on the outside{ring}. Drill none yet.")
     return Step("Mark both", tuple(text), (About("strake", number),))
-
-
-def _geralds(boat: Boat, number: int, gauges: Gauges) -> Step | None:
-    pieces = gauges.geralds(number)
-    if not pieces:
-        return None
-    depths = (*gerald_depths(boat, number - 1, True, gauges), *gerald_depths(boat, number, False, gauges))
-    half = boat.hull.notation.spoken_depth(boat.hull.planking.thickness[number - 1] / 2)
-    text = []
-    if number > 1:
-        text.append(
-            "Lower edge, INSIDE: the upper strake's part of each gerald, from the line to nothing at its start."
-        )
-    if number < boat.hull.planking.strakes:
-        text.append("Upper edge, OUTSIDE: the lower strake's part; bevel and half-lap are one face without a step.")
-    text.append("Measure from the NET end line; run the full depth on past it.")
-    text.append(
-        f"Check the depths. Where the table says that it fits, the block, {half} thick, comes flush with the "
-        "unplaned face at the net end. Two offcuts, one cut like each strake, must lie together with no light "
-        f"between.{_ridges_left(boat, number)}"
-    )
-    return Step("Cut the geralds", tuple(text), (*pieces, *gauges.blocks), depths, "geralds")
-
-
-def _ridges_left(boat: Boat, number: int) -> str:
-    """That geralds leave a ridge outside until both strakes are fastened; "" where a stroke of the plane takes it."""
-    if any(_ridges(boat, land) for land in (number - 1, number)):
-        return " Leave the ridge outside until both strakes are fastened."
-    return ""
-
-
-def _ridges(boat: Boat, land: int) -> tuple[Gerald, ...]:
-    """The geralds of a land that leave a ridge outside, more than a stroke of the plane; none for no land."""
-    if not 1 <= land < boat.hull.planking.strakes:
-        return ()
-    geralds = geralds_of(boat.shell, land_facts(boat.shell, land))
-    return tuple(gerald for gerald in geralds if abs(gerald.ridge) >= TOUCH)
-
-
-def _plane_ridges(boat: Boat, number: int) -> Step | None:
-    """The ridges between a strake and the one below it, once both are fastened."""
-    ridges = _ridges(boat, number - 1)
-    if not ridges:
-        return None
-    names = {True: f"the lower edge of strake {number}", False: f"strake {number - 1}"}
-    stands = []
-    for is_upper in (True, False):
-        ends = [
-            f"{boat.hull.notation.spoken_depth(abs(gerald.ridge))} at the {gerald.end} end"
-            for gerald in ridges
-            if (gerald.ridge > 0.0) == is_upper
-        ]
-        if ends:
-            stands.append(f"{names[is_upper]} stands {' and '.join(ends)} outside {names[not is_upper]}")
-    text = f"Plane it flush at the very end, and fair it out along the gerald: {'; '.join(stands)}."
-    return Step("Plane off the ridge", (text,), (About("strake", number),))
-
-
-def _hollow(boat: Boat, number: int, gauges: Gauges) -> Step | None:
-    depths = bevel_step_depths(boat, number - 1, hollow=True) if number > 1 else ()
-    edge = edge_line(boat, land_facts(boat.shell, number - 1), hollow=True) if depths else None
-    if edge is None or edge.bevel_part.max() < TOUCH:  # the gerald or a stroke of the plane does it
-        return None
-    text = (
-        f"{spoken_land(number - 1)} is hollow at the places of its table. On the bench, INSIDE, at the lower "
-        "edge: plane with the gauge's nick one lap up from the edge until no light shows. This edge stays visible.",
-        "Try it on an offcut of the strake below, bevelled like that strake.",
-    )
-    pieces = dict.fromkeys([depth.gauge for depth in depths if depth.gauge is not None])
-    return Step("Bevel the hollow", text, (*gauges.boards(number - 1, hollow=True), *pieces), depths, "hollow")
 
 
 def _bend(blank: Blank) -> Step | None:
@@ -333,7 +260,7 @@ def _fasten(boat: Boat, number: int, nails: list[Fastening]) -> Step:
     text += [_from_edge(boat, f.kind, f.from_edge) for f in now if f.from_edge is not None]
     if len(now) < len(nails):
         text.append("Leave the ringed marks undrilled: those rivets go through the timbers, when all planks are on.")
-    text.append("Fasten port and starboard in turn, so that they do not pull the boat to one side.")
+    text.append("Fasten port and starboard alternately, so that they do not pull the boat to one side.")
     return Step("Fasten", tuple(text))
 
 
@@ -358,33 +285,7 @@ def _next(boat: Boat, number: int, gauges: Gauges) -> tuple[Step, ...]:
             allowance = boat.hull.notation.spoken_length(boat.hull.allowances.sheer)
             text += f" Leave the {allowance} above them until the boat is turned over."
         return (Step("Mark the sheer", (text,)),)
-    depths = bevel_step_depths(boat, number, hollow=False)
-    pieces = dict.fromkeys([depth.gauge for depth in depths if depth.gauge is not None])
-    every = (*gauges.combs, *gauges.boards(number, hollow=False), *pieces)
-    bevel = Step("Bevel for the next strake", _bevel_text(boat, number), every, depths, "bevel")
-    return (_measure(boat), bevel)
-
-
-def _bevel_text(boat: Boat, land: int) -> tuple[str, ...]:
-    """How the hung strakes are bevelled, and where not: a hollow land is planed inside the next strake."""
-    facts, name = land_facts(boat.shell, land), spoken_land(land)
-    hollow = facts.is_planed_inside[~facts.is_in_gerald]
-    if hollow.all():
-        return (f"{name} is hollow all along: plane nothing here. Its bevel is planed inside strake {land + 1}.",)
-    where = f"{name}: plane"
-    if hollow.any():
-        where = (
-            f'{name} is hollow where its table has "upper {land + 1}": plane nothing off the hung strakes there; '
-            f'that is planed inside strake {land + 1}. Where the table has "lower {land}", plane'
-        )
-    return (
-        "At every tick read what comes off: lay the take-off comb on the pattern's lap line, or read the table "
-        "(the one as built, if you measured). Mark it on the upper edge. Join the marks along a batten with a knife.",
-        f"{where} the hung strakes, OUTSIDE, from the lap line to the knife line. "
-        "Hold the gauge's nick on the lap line and plane until no light shows under it.",
-        "At every mould a straightedge along the bevel must just touch the next land mark, and an offcut of the next "
-        "strake's stock the whole lap. The offcut has the last word.",
-    )
+    return (_measure(boat), bevel_step(boat, number, gauges))
 
 
 def _measure(boat: Boat) -> Step:

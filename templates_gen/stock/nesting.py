@@ -8,7 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.drawing.piece import Piece
+from templates_gen.about import Thing
+from templates_gen.drawing.piece import Piece, Role
 from templates_gen.errors import StockError
 from templates_gen.stock.laying import Batch, Laid, Profile, Room, candidate, filled, profile, stacked
 from templates_gen.stock.parts import Part
@@ -41,6 +42,25 @@ class LaidPart:
     part: Part
     piece: Piece
 
+    @property
+    def net(self) -> list[Array]:
+        """Its net outlines, each of shape (n, 2), mm on the sheet."""
+        return [path.points for path in self.piece.paths if path.role is Role.CUT]
+
+    @property
+    def sawn(self) -> list[Array]:
+        """The outlines that it is sawn to, mm on the sheet: its rough one if it has one."""
+        return [path.points for path in self.piece.paths if path.role is Role.ROUGH] or self.net
+
+    @property
+    def name(self) -> str:
+        """Its name, with the end of the strake that it is of: "…, part 1 of 2, FORE"."""
+        which = self.piece.about.which
+        if self.piece.about.thing != "strake" or len(which) != 2:
+            return self.part.name
+        number, count = (int(figure) for figure in which)
+        return f"{self.part.name}, {'FORE' if number == 1 else 'AFT' if number == count else 'MIDDLE'}"
+
 
 @dataclass(frozen=True)
 class StockSheet:
@@ -70,6 +90,15 @@ class StockSheet:
     def share_used(self) -> float:
         """Area of its parts over that of the sheet."""
         return self.used / self.size.area
+
+    @property
+    def has_rough(self) -> bool:
+        """Whether it holds a part that has a rough outline."""
+        return any(path.role is Role.ROUGH for one in self.laid for path in one.piece.paths)
+
+    def has(self, thing: Thing) -> bool:
+        """Return whether it holds a part of some thing."""
+        return any(one.piece.about.thing == thing for one in self.laid)
 
 
 @dataclass(frozen=True)

@@ -79,6 +79,7 @@ class _Clear:
         begin, end = (line[np.argsort(line[:, 1])] - self._corner) / CELL
 
         def off(left: Array, low: Array, wide: int, tall: int) -> Array:
+            """Return how ill each box suits: far from the line's middle, or from the line; infinite where too far."""
             y = low + tall / 2
             x = begin[0] + (y - begin[1]) / (end[1] - begin[1]) * (end[0] - begin[0])
             gap = side * (left + (0.0 if side > 0.0 else wide) - x)

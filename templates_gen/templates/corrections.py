@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from templates_gen.about import ENDS, About, EndName, all_places
 from templates_gen.drawing.piece import Table
-from templates_gen.geometry.as_built.rebates import recut_sentences, recuts
+from templates_gen.geometry.as_built.still_to_hang import recut_sentences, recuts
 from templates_gen.geometry.flat_strakes import FlatStrake, flat_strake
 from templates_gen.geometry.places import written_bevel
 from templates_gen.geometry.planking import PlankedShell

@@ -16,7 +16,8 @@ from templates_gen.hull.model import Hull
 from templates_gen.stock.scarf_marks import lettered
 from templates_gen.stock.shaping import cut_to_hand, mirrored
 from templates_gen.templates.corrections import correction_table
-from templates_gen.templates.folios import Planked, folio, of_set
+from templates_gen.templates.folios import Planked, folio
+from templates_gen.templates.selection import of_set
 
 Array = NDArray[np.float64]
 

@@ -9,10 +9,10 @@ import numpy as np
 import pytest
 
 from templates_gen.errors import Fault, HullFileError
+from templates_gen.hull.lengths import step_of
 from templates_gen.hull.measured.as_built import AsBuilt, place_names, read_as_built
-from templates_gen.hull.measured.forgiving import forgiven_text
+from templates_gen.hull.measured.file import forgiven_text
 from templates_gen.hull.measured.moulds import farthest_along
-from templates_gen.hull.measured.rounding import step_of
 from templates_gen.hull.model import Stem
 from tests import boats
 
@@ -305,7 +305,7 @@ BAD = [
 
 
 @pytest.mark.parametrize(("text", "keys", "words"), BAD)
-def test_every_fault_is_told_with_its_place(read: Read, text: str, keys: list[str], words: list[str]) -> None:
+def test_every_fault_is_reported_with_its_place(read: Read, text: str, keys: list[str], words: list[str]) -> None:
     found = faults(read, text)
     assert [fault.key for fault in found] == keys
     for fault, word in zip(found, words, strict=True):

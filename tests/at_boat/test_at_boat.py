@@ -116,11 +116,11 @@ def test_the_marks_to_be_shifted_are_in_the_measurements(folder: Path) -> None:
     assert moved[9] == [0.0] * 7
 
 
-def test_an_edge_that_stands_off_its_marks_alike_is_said_to_throughout(folder: Path) -> None:
+def test_an_edge_that_stands_off_its_marks_alike_is_reported_as_that(folder: Path) -> None:
     texts = [one.text for one in checked_as_built(DINGHY, file_of(folder, 6, 3.0)).findings]
-    (told,) = (text for text in texts if text.startswith("strake 6 as built"))
-    assert "its upper edge is 3 mm toward the sheer of its marks all along" in told
-    assert " from " not in told
+    (sentence,) = (text for text in texts if text.startswith("strake 6 as built"))
+    assert "its upper edge is 3 mm toward the sheer of its marks all along" in sentence
+    assert " from " not in sentence
 
 
 @pytest.mark.parametrize("only", [(), ("strake 8",)])
@@ -160,7 +160,7 @@ def hung_high(folder: Path, by: float, more: str = "") -> Path:
     return path
 
 
-def test_an_edge_that_no_longer_holds_is_told_of(folder: Path) -> None:
+def test_an_edge_that_no_longer_holds_is_reported(folder: Path) -> None:
     warned = [f.text for f in checked_as_built(DINGHY, hung_high(folder, 30.0)).findings if f.severity == "warning"]
     assert any(text.startswith("land 8 ") and "of strake 8, at its upper edge" in text for text in warned)
     assert not [f for f in checked_as_built(DINGHY, hung_high(folder, 0.0)).findings if f.severity == "warning"]
@@ -219,7 +219,7 @@ def test_a_strake_as_built_may_be_spiled_too(folder: Path) -> None:
     assert wide[0] - wide[1] == pytest.approx(2.0, abs=0.2)  # 4 mm shared by two strakes
 
 
-def test_a_strake_that_hangs_already_is_told_of(folder: Path) -> None:
+def test_a_strake_that_hangs_already_is_reported(folder: Path) -> None:
     built = file_of(folder, 7)
     assert flat_to_spile(DINGHY, 8, built).findings == ()
     (note,) = flat_to_spile(DINGHY, 6, built).findings

@@ -1,4 +1,4 @@
-"""Ends of the boat out of their places: where the lands meet them, what is said of it, and what is made."""
+"""Ends of the boat out of their places: where the lands meet them, what is reported of it, and what is made."""
 
 from pathlib import Path
 from types import SimpleNamespace
@@ -223,7 +223,7 @@ def checked(text: str, folder: Path, hull: str = "dinghy") -> AsBuiltChecked:
     return checked_as_built(HULLS / f"{hull}.toml", path)
 
 
-def test_an_end_that_is_out_is_told_with_what_it_does_and_is_on_the_sheet(tmp_path: Path) -> None:
+def test_an_end_that_is_out_is_reported_with_what_it_does_and_is_on_the_sheet(tmp_path: Path) -> None:
     result = checked("[end.fore]\ntoward_sheer = 5\n", tmp_path)
     (finding,) = [one for one in result.findings if one.key == () and "the stem stands" in one.text]
     assert (finding.severity, finding.line, finding.about) == ("note", 3, "rebate")

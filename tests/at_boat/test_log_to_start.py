@@ -7,9 +7,9 @@ import pytest
 from templates_gen.errors import HullFileError
 from templates_gen.geometry.as_built.boat import drawn_widths
 from templates_gen.hull.measured.as_built import AsBuilt, half_way_names, place_names, read_as_built
-from templates_gen.hull.measured.log_to_start import log_to_start
 from templates_gen.hull.model import Hull
 from templates_gen.hull.reader import read_hull
+from templates_gen.hull.scaffold import log_to_start
 from tests.flow import shell_of
 
 HULLS = sorted((Path(__file__).resolve().parents[2] / "hulls").glob("*.toml"))

@@ -6,8 +6,8 @@ import pytest
 from templates_gen.geometry.as_built.boat import as_built_boat, places_along
 from templates_gen.geometry.as_built.slips import Slip
 from templates_gen.geometry.as_built.weighing import Readings, weighed
+from templates_gen.hull.lengths import spread_of
 from templates_gen.hull.measured.as_built import AsBuilt, HungStrake, place_names
-from templates_gen.hull.measured.rounding import spread_of
 from templates_gen.report.at_boat.as_built import as_built_findings
 from tests import boats
 from tests.flow import shell_of
@@ -85,7 +85,7 @@ def test_an_end_is_kept_where_the_place_next_to_it_was_not_measured() -> None:
     relined = as_built_boat(DRAWN, measured)
     assert relined.left_out == ()
     assert relined.moved[0, 0] > 10.0
-    assert any("nothing next to it was measured" in text for text in said(figures))
+    assert any("nothing next to it was measured" in text for text in messages(figures))
 
 
 def test_a_jump_that_the_next_strake_shows_too_was_built() -> None:
@@ -96,7 +96,7 @@ def test_a_jump_that_the_next_strake_shows_too_was_built() -> None:
     assert other.is_shared
 
 
-def said(figures: dict[str, float]) -> list[str]:
+def messages(figures: dict[str, float]) -> list[str]:
     measured = AsBuilt((HungStrake(1, figures),))
     return [
         f.text for f in as_built_findings(DRAWN, measured, as_built_boat(DRAWN, measured)) if f.severity != "note"
@@ -118,20 +118,20 @@ def test_the_note_of_a_strake_has_measured_figures_only() -> None:
     assert "left out as a slip at mould 3: " in text
 
 
-def test_a_slip_is_told_with_its_figures_and_a_likely_cause() -> None:
+def test_a_slip_is_reported_with_its_figures_and_a_likely_cause() -> None:
     level = dict.fromkeys(NAMES, 4.0)
-    (text, *_) = said(level | {"3": -4.0})
+    (text, *_) = messages(level | {"3": -4.0})
     assert "strake 1 at mould 3: 4 mm toward the keel was measured" in text
     assert "where the rest of its edge leads to 4 mm toward the sheer" in text
     assert "with + and - exchanged" in text
-    (text, *_) = said(level | {"fore": 14.0})
+    (text, *_) = messages(level | {"fore": 14.0})
     assert "10 mm too much" in text
-    (text, *_) = said(level | {"fore": 29.5})
+    (text, *_) = messages(level | {"fore": 29.5})
     assert "inch" not in text, "the boat is drawn in mm"
-    assert said(level) == []
+    assert messages(level) == []
 
 
-def test_a_strake_that_must_become_much_narrower_is_told() -> None:
+def test_a_strake_that_must_become_much_narrower_is_reported() -> None:
     hull = DRAWN.hull
     figures = dict.fromkeys(NAMES, 0.0)
     hung = (*(HungStrake(k, figures) for k in range(1, 8)), HungStrake(8, dict.fromkeys(NAMES, 12.0)))
@@ -147,7 +147,7 @@ def test_a_strake_that_must_become_much_narrower_is_told() -> None:
 
 
 def lined_off(figure: float, *sure: str) -> tuple[np.ndarray, list[str]]:
-    """How far the marks of strakes 2 and 3 move, and what is said, with one odd figure at mould 3 of strake 2."""
+    """How far the marks of strakes 2 and 3 move, and the messages, with one odd figure at mould 3 of strake 2."""
     level = dict.fromkeys(NAMES, 0.5)
     measured = AsBuilt((HungStrake(1, level), HungStrake(2, level | {"3": figure}, sure=sure)))
     relined = as_built_boat(DRAWN, measured)

@@ -8,12 +8,12 @@ import numpy as np
 import pytest
 
 from templates_gen.geometry.as_built.boat import as_built_boat, drawn_widths, places_along
-from templates_gen.geometry.as_built.lining_off import relined
 from templates_gen.geometry.as_built.mistaken import Mistake, mistakes
+from templates_gen.geometry.as_built.still_to_hang import relined
 from templates_gen.geometry.as_built.weighing import Readings, weighed
+from templates_gen.hull.lengths import spread_of
 from templates_gen.hull.measured.as_built import AsBuilt, HungStrake, place_names, read_as_built
 from templates_gen.hull.measured.moulds import StandingMould
-from templates_gen.hull.measured.rounding import spread_of
 from templates_gen.report.at_boat.as_built import as_built_findings
 from tests import boats
 from tests.at_boat.simulated_hanging import IN_EIGHTHS, MM, Trade
@@ -81,7 +81,7 @@ def test_one_strake_that_was_measured_otherwise_is_named_itself(what: str, wrote
     def only_fourth(number: int, edge: Array, wanted: Array) -> Array:
         return wrote(number, edge, wanted) if number == 4 else edge
 
-    # A strake from the shifted marks is like all of them from there: no other has told anything yet.
+    # A strake from the shifted marks is like all of them from there: no other has shown anything yet.
     found = [named(only_fourth, seed, 5, MM, {3: 6.0}) for seed in range(20)]
     right = [(one.what, one.strake) == (what, 4) for each in found for one in each]
     assert sum(right) >= 16
@@ -94,7 +94,7 @@ def test_a_strake_far_from_where_it_was_meant_to_come_is_named() -> None:
     assert one.off == pytest.approx(14.0, abs=3.0)
 
 
-def test_nothing_is_said_of_a_strake_above_one_that_was_hung_again() -> None:
+def test_nothing_is_reported_of_a_strake_above_one_that_was_hung_again() -> None:
     # Strake 3 came 14 mm high, strake 4 was cut for that, and then strake 3 was hung again where it was meant to be.
     names = place_names(DRAWN.hull)
     level = {number: dict.fromkeys(names, by) for number, by in ((1, 0.0), (2, 0.0), (3, 0.0), (4, 11.5))}

@@ -1,4 +1,4 @@
-"""Moulds that stand out of their places: where the lands then run, what is said of it, and what is made."""
+"""Moulds that stand out of their places: where the lands then run, what is reported of it, and what is made."""
 
 from pathlib import Path
 
@@ -147,7 +147,7 @@ def test_a_plank_that_bends_too_sharply_over_a_mould_is_named_with_what_cures_it
     assert one.cure == pytest.approx(500.0**2 / (3.0 * 800.0) - 120.0)
 
 
-def test_how_a_mould_stands_is_said_in_words() -> None:
+def test_how_a_mould_stands_is_written_in_words() -> None:
     mm = notation_of("mm")
     assert way_words((-3.0, 2.0, 0.0), mm) == "2 mm out and 3 mm forward"
     assert way_words((1.0, -2.0, -0.5), mm) == "2 mm in, 0.5 mm toward the keel and 1 mm aft"
@@ -161,7 +161,7 @@ def checked(text: str, folder: Path) -> AsBuiltChecked:
     return checked_as_built(PRAM, path)
 
 
-def test_a_mould_that_is_out_is_told_with_what_it_does_and_a_cure(tmp_path: Path) -> None:
+def test_a_mould_that_is_out_is_reported_with_what_it_does_and_a_cure(tmp_path: Path) -> None:
     result = checked("[mould.3]\nout = 6\n", tmp_path)
     (finding,) = [one for one in result.findings if one.where and one.where.thing == "mould"]
     assert (finding.severity, finding.line, finding.about) == ("warning", 3, "mould")

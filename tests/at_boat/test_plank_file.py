@@ -403,7 +403,7 @@ def test_the_blank_form_asks_for_every_key_of_the_file(tmp_path: Path) -> None:
 def test_the_section_shows_the_bevel_that_its_gap_and_width_tell() -> None:
     # Plane geometry: the angle between two inner faces is the bevel; tan = gap / width, but for what the lower edge
     # of the upper strake, square to its own face, falls short of the offcut: its thickness times 1 - cos over cos.
-    from templates_gen.templates.plank.form import plank_form_folio
+    from templates_gen.templates.forms import plank_form_folio
 
     strakes = [path.points for path in plank_form_folio().pieces[0].paths if path.role.name == "BEVEL"]
     faces = [points[-1] - points[0] for points in strakes]
@@ -424,18 +424,18 @@ def test_neither_a_file_nor_the_form_is_misuse(words: tuple[object, ...], tmp_pa
 
 
 @pytest.mark.parametrize(
-    ("words", "said"),
+    ("words", "message"),
     [
         ((EXAMPLE, "--units", "mm"), 'leave it out: FILE has its own units, as in units = "in"'),
         (("--form", "--depths", "64ths"), "--depths is for the templates, and the blank form has none; leave it out"),
     ],
 )
 def test_an_option_that_the_other_way_needs_is_not_ignored(
-    words: tuple[object, ...], said: str, tmp_path: Path
+    words: tuple[object, ...], message: str, tmp_path: Path
 ) -> None:
     result = run("plank", *words, "--out", tmp_path / "out")
     assert result.exit_code == 2, result.output
-    assert said in " ".join(result.stderr.split())
+    assert message in " ".join(result.stderr.split())
     assert not (tmp_path / "out").exists()
 
 
@@ -474,7 +474,7 @@ def test_an_odd_bevel_is_named_where_there_are_too_few_to_leave_it_out(tmp_path:
 
 
 def test_the_form_has_room_for_both_centres_of_a_point_measured_by_two_arcs() -> None:
-    from templates_gen.templates.plank.form import PLACES, plank_form_folio
+    from templates_gen.templates.forms import PLACES, plank_form_folio
 
     (table,) = [table for table in plank_form_folio().tables if table.title.startswith("By two arcs")]
     assert table.is_form

@@ -5,7 +5,7 @@ import pytest
 from scipy.optimize import minimize
 
 from templates_gen.geometry.as_built.boat import as_built_boat, drawn_widths, hull_with_edges, section_marks
-from templates_gen.geometry.as_built.lining_off import relined
+from templates_gen.geometry.as_built.still_to_hang import relined
 from templates_gen.hull.measured.as_built import AsBuilt, HungStrake, place_names
 from templates_gen.hull.model import Hull
 from tests import boats
@@ -84,7 +84,7 @@ def test_marks_move_along_the_section_by_what_was_measured(make: object) -> None
         assert np.sign((after - before) @ (above - before)) == np.sign(figures[index])
 
 
-def test_a_figure_left_out_is_taken_from_those_beside_it() -> None:
+def test_a_figure_left_out_is_taken_from_those_next_to_it() -> None:
     drawn = shell_of(boats.dinghy())
     figures = {name: 2.0 for name in place_names(drawn.hull) if name != "3"}
     result = as_built_boat(drawn, AsBuilt((HungStrake(1, figures),)))

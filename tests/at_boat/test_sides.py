@@ -20,8 +20,9 @@ from templates_gen.hull.measured.as_built import AsBuilt, HungStrake, place_name
 from templates_gen.hull.reader import read_hull
 from templates_gen.paper.sheet import sheet
 from templates_gen.render.pdf.frame import LEAST
-from templates_gen.render.pdf.page import Header, shortened
+from templates_gen.render.pdf.page import Header
 from templates_gen.render.pdf.plan import Plan
+from templates_gen.render.pdf.text import shortened
 from templates_gen.sheets import JobFiles, Printing
 from templates_gen.templates.bevels.facts import all_land_facts
 from templates_gen.templates.bevels.gerald_sheet import gerald_sheets

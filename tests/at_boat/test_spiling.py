@@ -87,7 +87,7 @@ def test_the_computed_outline_itself_would_not_have_done(tmp_path: Path) -> None
     assert farthest(found, wanted) > 1.0
 
 
-def said(reading_text: str, tmp_path: Path) -> tuple[list[str], Laid]:
+def messages_and_fit(reading_text: str, tmp_path: Path) -> tuple[list[str], Laid]:
     spiling = read(reading_text, tmp_path, FIFTH)
     found, laid = judged(FIFTH, spiling)
     return [f.text for f in found if f.severity == "warning"], laid
@@ -111,12 +111,12 @@ READING = read_off(DRAWN, 5)
 
 
 def test_a_true_spiling_is_not_doubted(tmp_path: Path) -> None:
-    texts, laid = said(offsets_text(READING), tmp_path)
+    texts, laid = messages_and_fit(offsets_text(READING), tmp_path)
     assert texts == []
     assert np.abs(laid.off).max() < 0.6  # half of a 0.5 mm step in each of two directions, and the fit
 
 
-def test_an_edge_set_batten_is_told_with_its_bow(tmp_path: Path) -> None:
+def test_an_edge_set_batten_is_reported_with_its_bow(tmp_path: Path) -> None:
     # A parabola of 6 mm over the length of the strake, both edges alike: what forcing the batten sideways does.
     bent = deepcopy(READING)
     x = np.array([point[0] for edge in EDGES for point in bent.points[edge].values()])
@@ -124,18 +124,18 @@ def test_an_edge_set_batten_is_told_with_its_bow(tmp_path: Path) -> None:
     for edge in EDGES:
         for point in bent.points[edge].values():
             point[1] += 6.0 * (1.0 - ((point[0] - middle) / half) ** 2)
-    (text,), _ = said(offsets_text(bent), tmp_path)
+    (text,), _ = messages_and_fit(offsets_text(bent), tmp_path)
     assert "edge-set" in text
     assert any(f"both edges lie {bow} mm nearer the sheer" in text for bow in ("5.5", "6", "6.5"))
 
 
 @pytest.mark.parametrize("wrong_by", [-2.0, 1.5])
-def test_a_wrong_radius_is_told_with_the_right_one(wrong_by: float, tmp_path: Path) -> None:
+def test_a_wrong_radius_is_reported_with_the_right_one(wrong_by: float, tmp_path: Path) -> None:
     text = arcs_text(READING, 60.0, 60.0 + wrong_by)
     spiling = read(text, tmp_path, FIFTH)
     more = better_radius(FIFTH, spiling)
     assert more == pytest.approx(-wrong_by, abs=0.4)
-    (message,), _ = said(text, tmp_path)
+    (message,), _ = messages_and_fit(text, tmp_path)
     assert "with a radius of" in message
     assert "60 mm than" in message or "60.5 mm than" in message or "59.5 mm than" in message
 
@@ -146,24 +146,24 @@ def test_no_radius_is_judged_by_the_points_that_remain(tmp_path: Path) -> None:
 
 
 def test_a_right_radius_is_left_alone(tmp_path: Path) -> None:
-    texts, _ = said(arcs_text(READING, 60.0, 60.0), tmp_path)
+    texts, _ = messages_and_fit(arcs_text(READING, 60.0, 60.0), tmp_path)
     assert texts == []
 
 
-def test_a_wrong_station_is_told_and_left_out(tmp_path: Path) -> None:
+def test_a_wrong_station_is_reported_and_left_out(tmp_path: Path) -> None:
     there = read_off(DRAWN, 5, half_ways=True).points["upper"]["half-way 2-3"]
     wrong = deepcopy(READING)
     wrong.points["upper"]["2"] = there.copy()
-    (text,), laid = said(offsets_text(wrong), tmp_path)
+    (text,), laid = messages_and_fit(offsets_text(wrong), tmp_path)
     assert "upper edge at mould 2" in text
     assert "it fits half-way 2–3, so check which place was written down" in text
     assert [laid.places[i] for i in np.flatnonzero(laid.is_left_out)] == [("upper", "2")]
 
 
-def test_a_point_of_the_other_edge_is_told_as_that(tmp_path: Path) -> None:
+def test_a_point_of_the_other_edge_is_reported_as_that(tmp_path: Path) -> None:
     wrong = deepcopy(READING)
     wrong.points["lower"]["2"] = wrong.points["upper"]["2"] - np.array([0.0, 1.0])
-    (text,), _ = said(offsets_text(wrong), tmp_path)
+    (text,), _ = messages_and_fit(offsets_text(wrong), tmp_path)
     assert "it fits the upper edge at mould 2, so check which edge and place were written down" in text
 
 
@@ -182,7 +182,7 @@ def test_directions_are_toward_sheer_and_keel_and_a_station_without_a_mould_is_n
     ("number", "radius", "wrong_side"),
     [(5, 38.0, ("lower",)), (8, 38.0, EDGES), *more((5, 60.0, ("upper",)), (5, 60.0, EDGES))],
 )
-def test_arcs_swung_from_the_other_side_are_told_and_fit(
+def test_arcs_swung_from_the_other_side_are_reported_and_fit(
     number: int, radius: float, wrong_side: tuple[str, ...], tmp_path: Path
 ) -> None:
     strake = flat_strake(DRAWN, number)
@@ -195,7 +195,7 @@ def test_arcs_swung_from_the_other_side_are_told_and_fit(
     assert ("of both edges meet" in text) == (wrong_side == EDGES)
 
 
-def test_what_is_doubted_is_not_said_to_agree(tmp_path: Path) -> None:
+def test_what_is_doubted_is_not_reported_to_agree(tmp_path: Path) -> None:
     # The bow is small enough, 2.5 mm, for the mean to be that of a spiling that agrees.
     bent, lost = deepcopy(READING), moved(READING, "upper", "2", (0.0, 60.0))
     x = np.array([point[0] for edge in EDGES for point in bent.points[edge].values()])
@@ -214,7 +214,7 @@ def test_what_is_doubted_is_not_said_to_agree(tmp_path: Path) -> None:
 def test_a_slip_at_one_point_is_named(by: float, tmp_path: Path) -> None:
     for edge in EDGES:
         for place in place_names(DRAWN.hull):
-            texts, _ = said(offsets_text(moved(READING, edge, place, (0.0, by))), tmp_path)
+            texts, _ = messages_and_fit(offsets_text(moved(READING, edge, place, (0.0, by))), tmp_path)
             where = {"fore": "the fore end", "aft": "the after end"}.get(place, f"mould {place}")
             assert any(f"{edge} edge at {where}" in text for text in texts), (edge, place)
 
@@ -226,7 +226,7 @@ def test_the_outline_does_not_run_through_a_point_that_is_named_as_bad(
     edge: str, place: str, by: float, tmp_path: Path
 ) -> None:
     wanted = net_outline(FIFTH)
-    _, laid = said(offsets_text(moved(READING, edge, place, (0.0, by))), tmp_path)
+    _, laid = messages_and_fit(offsets_text(moved(READING, edge, place, (0.0, by))), tmp_path)
     assert [laid.places[i] for i in np.flatnonzero(laid.is_left_out)] == [(edge, place)]
     assert farthest(warp_of(FIFTH, laid)(wanted), wanted) < 0.6
 
@@ -238,7 +238,7 @@ def test_half_ways_bring_a_strake_nearer_to_the_boat(tmp_path: Path) -> None:
         worst = []
         for seed in range(4):
             reading = read_off(DRAWN, 5, 0.02, half_ways, np.random.default_rng(seed))
-            found = warp_of(FIFTH, said(offsets_text(reading), tmp_path)[1])(wanted)
+            found = warp_of(FIFTH, messages_and_fit(offsets_text(reading), tmp_path)[1])(wanted)
             worst.append(farthest(found, wanted))
         off[half_ways] = np.mean(worst)
     assert off[True] < off[False] < 0.6

@@ -115,7 +115,7 @@ def test_what_is_expected_on_the_batten_is_in_the_boats_units(
 
 
 @pytest.mark.parametrize(("text", "key", "words"), BAD)
-def test_every_fault_is_told_with_its_place(text: str, key: str, words: str, tmp_path: Path) -> None:
+def test_every_fault_is_reported_with_its_place(text: str, key: str, words: str, tmp_path: Path) -> None:
     with pytest.raises(HullFileError) as raised:
         read(text, tmp_path)
     found = raised.value.faults

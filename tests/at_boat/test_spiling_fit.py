@@ -108,7 +108,7 @@ def test_figures_of_which_no_three_agree_are_refused(tmp_path: Path) -> None:
     assert any("together" in fault.text for fault in faults)
 
 
-def test_a_radius_so_wrong_that_nothing_agrees_is_told_with_the_right_one(tmp_path: Path) -> None:
+def test_a_radius_so_wrong_that_nothing_agrees_is_reported_with_the_right_one(tmp_path: Path) -> None:
     (fault,) = faults_of(arcs_text(READING, 110.0, 85.0), tmp_path)
     assert (fault.key, fault.value) == ("radius", "85.0")
     assert float(fault.expected.removeprefix("about ").removesuffix(" mm")) == pytest.approx(110.0, abs=1.0)

@@ -105,7 +105,7 @@ GRIDS = ((7, 5), (8, 6), (9, 5), (9, 6), (10, 9), (11, 6), (11, 7), (12, 8), (13
 def rounding_left() -> Iterator[tuple[tuple[int, int], float, float]]:
     """Yield, for grids of stations and waterlines of the parabolic hull: how far its figures are off, at most, mm.
 
-    Rounded to the nearest eighth of an inch, and once they were faired by no more than 2 mm.
+    Rounded to the nearest eighth of an inch, and then faired within 2 mm.
     """
     for grid in GRIDS:
         hull = wigley(*grid, units="ft-in-8")
@@ -129,7 +129,7 @@ ROW_KINDS = ("label", "shift", "swap")
 
 
 def closed_form(units: UnitName, seed: int) -> Hull:
-    """Return a hull in closed form, each family in turn, from its table rounded to eighths of an inch or to mm."""
+    """Return a hull in closed form, family after family, from its table rounded to eighths of an inch or to mm."""
     return table_hull(form(list(FAMILIES)[seed % len(FAMILIES)], np.random.default_rng(1000 + seed)), units)
 
 
@@ -146,8 +146,8 @@ def closed_forms(units: UnitName, count: int) -> dict[str, tuple[int, int]]:
 
     for seed in range(count):
         hull = closed_form(units, seed)
-        said = unfair(hull)
-        add("false alarms", bool(said.rows or said.figures))
+        result = unfair(hull)
+        add("false alarms", bool(result.rows or result.figures))
         planted = slips(hull, units, np.random.default_rng(5000 + seed))
         for _ in range(2):
             add("slips", outcome(hull, next(planted))[0])

@@ -1,6 +1,6 @@
 """What the command costs, against a bare interpreter that only imports the same libraries.
 
-``python -m tests.bench.bench_make`` prints the table. Each figure is the least of several runs, taken in turn, so
+``python -m tests.bench.bench_make`` prints the table. Each figure is the least of several interleaved runs, so
 that other work on the machine falls on both alike. The bare programs switch the garbage collector off and end without
 a last collection, as the command does. Wall-clock time and processor time are both printed; limits are on processor
 time, because a busy machine may leave the command to wait for its core.
@@ -84,7 +84,7 @@ class Cost:
 def spent_by(*arguments: str) -> Spent:
     """Return the time that a Python program with the given arguments takes, its processes' included.
 
-    Its bytecode is kept from run to run, as that of an installed program is, whatever this process was told.
+    Its bytecode is kept from run to run, as that of an installed program is, whatever the settings of this process.
     """
     kept = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
     before, begun = resource.getrusage(resource.RUSAGE_CHILDREN), time.perf_counter()
@@ -132,7 +132,7 @@ def _proportional_share(process: int) -> float:
 
 
 def interleaved(command: Callable[[], Spent], bare: Callable[[], Spent], runs: int) -> tuple[Spent, Spent]:
-    """Return the least times of the command and of the bare program, run in turn."""
+    """Return the least times of interleaved runs of the command and of the bare program."""
     least_command = least_bare = Spent()
     for _ in range(runs):
         least_bare = least_bare.least(bare())

@@ -1,8 +1,8 @@
 """What parts of the work cost, as ratios to a yardstick of plain Python and numpy.
 
-``python -m tests.bench.bench_parts`` prints them. The yardstick and the parts run in turn in one process, with the
-garbage collector off; the least processor time of each counts. The parts are those whose cost could grow with the
-square of something without any test noticing.
+``python -m tests.bench.bench_parts`` prints them. Runs of the yardstick and of the parts are interleaved in one
+process, with the garbage collector off; the least processor time of each counts. The parts are those whose cost could
+grow with the square of something without any test noticing.
 """
 
 import gc

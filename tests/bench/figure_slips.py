@@ -18,7 +18,7 @@ from templates_gen.hull.problem import spelled
 from templates_gen.hull.text import SourceFile
 from templates_gen.report.finding import Finding
 from templates_gen.report.lines.unfair import unfair_findings
-from templates_gen.report.usual.table import unusual
+from templates_gen.report.usual.unusual import unusual
 from templates_gen.units import UnitName, format_length
 
 Array = NDArray[np.float64]
@@ -200,7 +200,7 @@ Identity = tuple[object, ...]
 
 
 @dataclass(frozen=True)
-class Said:
+class Verdict:
     """What becomes of a slip: the stage that speaks of it ("" for none), whether it names the figure, its text."""
 
     stage: str
@@ -217,7 +217,7 @@ class Listener:
         self.known = {identity(finding) for finding in pipeline.check(self.hull, thorough=True).findings}
         self.known |= {identity(finding) for finding in unfair_findings(self.hull)}
 
-    def said(self, slip: FigureSlip) -> Said:
+    def verdict(self, slip: FigureSlip) -> Verdict:
         """Return what `check` says of a slip that it does not say of the hull as it is: warnings and errors."""
         with tempfile.TemporaryDirectory() as folder:
             path = Path(folder, self.path.name)
@@ -229,7 +229,7 @@ class Listener:
             except HullFileError as error:
                 own = spelled(slip.path)
                 named = any(own.startswith(fault.key) or fault.key.startswith(own) for fault in error.faults)
-                return Said("file", named, error.faults[0].text)
+                return Verdict("file", named, error.faults[0].text)
             for stage, findings in (
                 ("usual", lambda: unusual(hull)),
                 ("fairness", lambda: unfair_findings(hull)),
@@ -237,8 +237,8 @@ class Listener:
             ):
                 new = [one for one in findings() if one.severity != "note" and identity(one) not in self.known]
                 if new:
-                    return Said(stage, any(_names(one, slip.path) for one in new), new[0].text)
-        return Said("", False, "")
+                    return Verdict(stage, any(_names(one, slip.path) for one in new), new[0].text)
+        return Verdict("", False, "")
 
 
 def identity(finding: Finding) -> Identity:

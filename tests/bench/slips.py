@@ -271,8 +271,8 @@ def spoilt(hull: Hull, slip: Slip) -> Hull:
 
 def outcome(hull: Hull, slip: Slip) -> tuple[bool, bool]:
     """Whether a planted slip is the first thing named, and whether the cause given is the right one."""
-    said = unfair(spoilt(hull, slip), 1)
-    found = () if said.rows else said.figures
+    result = unfair(spoilt(hull, slip), 1)
+    found = () if result.rows else result.figures
     assert isinstance(hull.offsets, OffsetsTable)
     station = hull.offsets.stations[slip.index]
     named = bool(found) and (found[0].named.row, found[0].named.column) == (slip.line.title, station)

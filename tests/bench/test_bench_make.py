@@ -16,7 +16,7 @@ def asked(*words: str) -> argparse.Namespace:
     return parser("").parse_args(words)
 
 
-def test_time_on_the_wall_and_time_of_the_processor_are_told_apart() -> None:
+def test_time_on_the_wall_and_time_of_the_processor_are_distinguished() -> None:
     waiting = spent_by("-c", "import time; time.sleep(0.5)")
     assert waiting.wall >= 0.5
     assert waiting.processor < waiting.wall

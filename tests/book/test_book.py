@@ -2,6 +2,7 @@
 
 import ctypes
 import re
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
@@ -18,6 +19,7 @@ from templates_gen.book.charts import land_charts
 from templates_gen.book.land_section import land_section
 from templates_gen.book.picture import PICKED
 from templates_gen.book.work_pages import Reference, step_blocks
+from templates_gen.checking import findings
 from templates_gen.errors import DrawingError
 from templates_gen.geometry.boat import Boat, boat_on
 from templates_gen.hull.reader import read_hull
@@ -25,12 +27,10 @@ from templates_gen.paper.sheet import sheet
 from templates_gen.pipeline import check_as_built
 from templates_gen.render.pdf.chart import even_step
 from templates_gen.render.pdf.page import Header
-from templates_gen.report.findings import findings
 from templates_gen.sheets import Cutting
 from templates_gen.shop.buying import usual_buying
-from templates_gen.shop.gauges import gauges_of
 from templates_gen.shop.order_of_work import order_of_work
-from templates_gen.shop.steps import Depth, Step, StepKind
+from templates_gen.shop.steps import Depth, Step, StepKind, gauges_of
 from templates_gen.templates.bevels.facts import land_facts
 from templates_gen.templates.still_to_make import AsHung, folios_to_make
 from templates_gen.units import format_angle, format_length
@@ -232,8 +232,8 @@ def test_contents_and_references_to_pages_are_links_that_lead_there(name: str) -
         number = re.search(r"page (\d+)\.$", text)
         if number:
             assert target == int(number[1]) - 1
-    told = [number for text in texts(name)[1:] for number in re.findall(r"page (\d+)\.", text)]
-    assert {int(number) - 1 for number in told} <= {target for page, _, target in every if page}
+    numbers = [number for text in texts(name)[1:] for number in re.findall(r"page (\d+)\.", text)]
+    assert {int(number) - 1 for number in numbers} <= {target for page, _, target in every if page}
 
 
 def test_the_dinghys_hollow_refers_to_the_page_of_its_table() -> None:
@@ -439,7 +439,7 @@ def test_the_book_of_a_boat_as_built_begins_with_the_bevel_of_the_strake_that_ha
     result = check_as_built(read_hull(path), path, measured)
     assert result.boat is not None
     assert result.relined.hung == 2
-    work = usual_plan_of_work(result.boat, result.relined.hung)
+    work = replace(usual_plan_of_work(result.boat), hung=result.relined.hung)
     data = book_pdf(result.boat, result.findings, Header("Dinghy", "0a1b2c3d"), work=work)
     pages = [lines(page.get_textpage().get_text_bounded()) for page in pypdfium2.PdfDocument(data)]
     heads = [page[0] for page in pages]
@@ -450,7 +450,7 @@ def test_the_book_of_a_boat_as_built_begins_with_the_bevel_of_the_strake_that_ha
     wanted = measurements(result.boat)["lands"][1]["at"][2]
     (row_of_mould,) = [line for line in bevel if line.startswith("mould 2 ")]
     assert result.boat.hull.notation.depth_cell(wanted["take_off"]) in row_of_mould.split()
-    # how the columns of a land's table are read is said once: at the first land that is still to be planed
+    # how the columns of a land's table are read stands there once: at the first land that is still to be planed
     explained = [
         page[0] for page in pages if "the take-off of the bevel and the part of the gerald together" in " ".join(page)
     ]

@@ -15,8 +15,8 @@ from templates_gen.geometry.as_built.boat import (
     _inside,
     is_still_to_make,
 )
-from templates_gen.geometry.as_built.lining_off import relined
 from templates_gen.geometry.as_built.slips import Slip, left_out_misses, outliers
+from templates_gen.geometry.as_built.still_to_hang import relined
 from templates_gen.geometry.as_built.weighing import LEVEL, MARK, RUN, Readings, anywhere, weighed
 from tests.boats import dinghy
 
@@ -115,7 +115,7 @@ def test_a_figure_is_a_slip_where_the_others_of_its_land_contradict_it_by_3_mm_a
     assert one.miss == pytest.approx(12.0, abs=0.5)
     moved[3] = 4.9
     assert outliers(moved, covariance, every) == []
-    # with three figures nothing can be told
+    # three figures decide nothing
     moved[3] = 14.0
     assert outliers(moved, covariance, np.array([0, 3, 6])) == []
 

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from scipy.interpolate import PPoly
 
-from templates_gen.geometry.as_built.lining_off import _bends, _widths
+from templates_gen.geometry.as_built.still_to_hang import _bends, _widths
 from templates_gen.geometry.bending import (
     RunningTwist,
     _carried,

@@ -1,4 +1,4 @@
-"""Where a land counts as hollow, and how the place is told."""
+"""Where a land counts as hollow, and how its place is written."""
 
 from dataclasses import replace
 
@@ -29,15 +29,15 @@ def test_the_dinghy_s_garboard_land_is_hollow_from_where_the_bevel_is_nothing_to
     assert run.aft.u == gerald_start(dinghy, 1, "aft")
 
 
-def test_the_place_is_told_from_the_nearest_mould_along_the_land(dinghy: PlankedShell) -> None:
+def test_the_place_is_written_from_the_nearest_mould_along_the_land(dinghy: PlankedShell) -> None:
     (run,) = hollow_runs(dinghy, 1)
     assert run.fore.near.station == "5"
     u = np.linspace(run.fore.u, 3000.0, 2001)
     length = np.linalg.norm(np.diff(dinghy.upper(1, u), axis=0), axis=1).sum()
     assert run.fore.beyond == pytest.approx(-length, abs=0.01)
     words = spoken_hollow(dinghy, run)
-    told = float(words.removeprefix("from ").split(" mm forward of mould 5 to ")[0])
-    assert told == pytest.approx(length, abs=0.25)
+    written = float(words.removeprefix("from ").split(" mm forward of mould 5 to ")[0])
+    assert written == pytest.approx(length, abs=0.25)
     assert words.endswith(" to the start of the after gerald")
 
 

@@ -9,7 +9,7 @@ import pytest
 
 from templates_gen.errors import BoatError
 from templates_gen.geometry.inside.across import across_shape, between
-from templates_gen.geometry.inside.section import inside_section
+from templates_gen.geometry.inside.room import inside_section
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.model import CrossPiece
 from tests.boats import dinghy, double_ender, faering, pram

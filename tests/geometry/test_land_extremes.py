@@ -5,8 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from templates_gen.geometry.land_extremes import land_extremes
-from templates_gen.geometry.places import land_places, outside_geralds
+from templates_gen.geometry.places import land_extremes, land_places, outside_geralds
 from templates_gen.hull.model import Hull
 from tests import boats
 from tests.flow import shell_of

@@ -278,7 +278,7 @@ def mislabelled(seed: int) -> tuple[Hull, RowSlip]:
     return hull_with_table(hull, slip.table), slip
 
 
-def test_no_row_is_said_to_lie_below_the_keel() -> None:
+def test_no_row_is_reported_to_lie_below_the_keel() -> None:
     """Its figures 587 mm lower, far below the keel, this row once explained nothing, and another row was named."""
     hull, slip = mislabelled(41)
     first = unfair(hull).rows[0]

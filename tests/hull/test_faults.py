@@ -102,7 +102,7 @@ CASES: dict[str, tuple[list[Change], list[Expected]]] = {
             (40, "planking.strakes", "2.0", "must be a whole number from 1 to 40", "file"),
         ],
     ),
-    "a table of one kind cannot be told from a word that is none": (
+    "a table of one kind cannot be distinguished from a word that is none": (
         [('kind = "stem"', 'kind = "stern"'), ('kind = "transom"\n', ""), ('by = "girth"', 'by = "girt"')],
         [
             (29, "fore.kind", '"stern"', 'kind of [fore] must be "stem" or "transom"', "file"),
@@ -284,7 +284,7 @@ CASES: dict[str, tuple[list[Change], list[Expected]]] = {
             (47, "fastenings.hole", "9.0", "leaves no wood around it", "strake"),
         ],
     ),
-    "what is said of timbers needs timbers": (
+    "keys about timbers need timbers": (
         [("[lands]", "[fastenings]\nat = 600.0\nbetween = 2\nhole = 0\n[lands]")],
         [
             (45, "fastenings.at", "600.0", "needs timbers", "strake"),

@@ -243,7 +243,7 @@ def test_rows_and_pins_of_the_midship_section_hold_at_the_cut(tmp_path: Path) ->
 
 
 @pytest.mark.parametrize(
-    ("changes", "told", "expected"),
+    ("changes", "message", "expected"),
     [
         ((('half = "cut"\n', ""),), "[aft] has no half; add it", '"mirror"'),
         ((('half = "cut"', 'half = "both"'),), "half of [aft] must be", '"mirror"'),
@@ -260,12 +260,12 @@ def test_rows_and_pins_of_the_midship_section_hold_at_the_cut(tmp_path: Path) ->
         ),
     ],
 )
-def test_what_is_wrong_with_half_a_boat_is_told(
-    changes: tuple[tuple[str, str], ...], told: str, expected: str, tmp_path: Path
+def test_what_is_wrong_with_half_a_boat_is_reported(
+    changes: tuple[tuple[str, str], ...], message: str, expected: str, tmp_path: Path
 ) -> None:
     with pytest.raises(HullFileError) as refused:
         read(tmp_path, replaced(half_dinghy("cut"), *changes))
-    assert [told in fault.text for fault in refused.value.faults] == [True]
+    assert [message in fault.text for fault in refused.value.faults] == [True]
     assert expected in refused.value.faults[0].expected
 
 

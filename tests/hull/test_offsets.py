@@ -285,11 +285,11 @@ def test_a_line_marked_as_not_reached_where_the_section_crosses_it_is_doubted(
     cells[1 + station] = "-"
     table = TABLE.replace(row + "\n", "") + ",".join(cells) + "\n"
     notes = [note for note in read_hull(written(tmp_path, table)).offsets_notes if note.is_doubted]
-    told = [(note.title, note.station, note.value) for note in notes]
-    assert told == ([(f"{cells[0]} {cells[1]}", str(station), "-")] if is_doubted else [])
+    reported = [(note.title, note.station, note.value) for note in notes]
+    assert reported == ([(f"{cells[0]} {cells[1]}", str(station), "-")] if is_doubted else [])
     hull = read_hull(tmp_path / "boat.toml")
     warned = [one for one in offsets_findings(hull) if one.severity == "warning" and one.column]
-    assert len(warned) == len(told)
+    assert len(warned) == len(reported)
     assert all("passes between rabbet and sheer" in one.text for one in warned)
 
 
@@ -357,14 +357,14 @@ def test_a_transom_in_the_table_changes_nothing_of_the_stations(tmp_path: Path) 
 
 
 def crossings_of(hull: Hull) -> list[tuple[str, str, float]]:
-    """What is said of the crossings of a hull's table."""
+    """The notes on the crossings of a hull's table."""
     assert hull.offsets is not None
     found = crossings(hull.offsets, [station.name for station in hull.stations])
     return [(one.fore, one.aft, one.apart) for one in found]
 
 
 @pytest.mark.parametrize(
-    ("table", "hull", "told", "place"),
+    ("table", "hull", "message", "place"),
     [
         (with_transom(distance="2500"), BY_TABLE, "a transom has no distance", ("distance", "aft")),
         (with_transom(height_sheer="-"), BY_TABLE, "[aft]: height sheer is not reached", ("height sheer", "aft")),
@@ -387,17 +387,17 @@ def crossings_of(hull: Hull) -> list[tuple[str, str, float]]:
         ),
     ],
 )
-def test_what_is_wrong_with_a_transoms_column_is_told_with_its_place(
-    table: str, hull: str, told: str, place: tuple[str, str], tmp_path: Path
+def test_what_is_wrong_with_a_transoms_column_is_reported_with_its_place(
+    table: str, hull: str, message: str, place: tuple[str, str], tmp_path: Path
 ) -> None:
     with pytest.raises(HullFileError) as refused:
         read_hull(written(tmp_path, table, hull))
-    faults = [fault for fault in refused.value.faults if told in fault.text]
+    faults = [fault for fault in refused.value.faults if message in fault.text]
     assert len(faults) == 1, [fault.text for fault in refused.value.faults]
     assert (faults[0].row, faults[0].column) == place
 
 
-def test_a_transom_without_column_or_section_is_told_once_what_it_lacks(tmp_path: Path) -> None:
+def test_a_transom_without_column_or_section_has_one_fault_with_what_it_lacks(tmp_path: Path) -> None:
     with pytest.raises(HullFileError) as refused:
         read_hull(written(tmp_path, TABLE, BY_TABLE))
     assert [fault.text for fault in refused.value.faults] == [

@@ -147,13 +147,15 @@ def test_a_table_is_read_from_the_hull_files_own_folder_only(tmp_path: Path, nam
     assert fault.expected or "ordinary" in fault.text
 
 
-def test_faults_of_hull_file_and_table_are_told_together(tmp_path: Path) -> None:
+def test_faults_of_hull_file_and_table_are_reported_together(tmp_path: Path) -> None:
     hull = replaced(HULL, ("siding = 36.0", "siding = -36.0"))
     faults = faults_of(written(tmp_path, replaced(TABLE, (SHEER, "height,sheer,500,x,440,470")), hull))
     assert [(one.key, one.row, one.column) for one in faults] == [("fore.siding", "", ""), ("", "height sheer", "2")]
 
 
-def test_a_station_that_the_table_lacks_and_what_is_said_twice_are_faults_of_the_hull_file(tmp_path: Path) -> None:
+def test_a_station_that_the_table_lacks_and_what_stands_there_twice_are_faults_of_the_hull_file(
+    tmp_path: Path,
+) -> None:
     hull = replaced(
         HULL, ('name = "2"', 'name = "2a"'), ('name = "3"\n', 'name = "3"\nat = 1510.0\nrabbet = [1.0, 2.0]\n')
     )
@@ -163,7 +165,7 @@ def test_a_station_that_the_table_lacks_and_what_is_said_twice_are_faults_of_the
     assert faults[1].expected == "1500 mm"
 
 
-def test_a_section_that_a_figure_makes_cross_itself_is_told_at_that_figure(tmp_path: Path) -> None:
+def test_a_section_that_a_figure_makes_cross_itself_is_reported_at_that_figure(tmp_path: Path) -> None:
     path = written(tmp_path, replaced(TABLE, ("waterline 300,220,390", "waterline 300,220,3900")))
     fault = faults_of(path)[0]
     assert (fault.row, fault.column, fault.line) == ("half-breadth waterline 300", "2", 8)

@@ -72,7 +72,7 @@ def test_many_places_are_for_rows(sound: str, faults_of: Callable[[str], tuple[F
     assert any("has 17 places" in text for text in texts)
 
 
-def test_pins_beside_rows_are_refused(sound: str, faults_of: Callable[[str], tuple[Fault, ...]]) -> None:
+def test_pins_together_with_rows_are_refused(sound: str, faults_of: Callable[[str], tuple[Fault, ...]]) -> None:
     (fault,) = faults_of(sound.replace('by = "girth"\n', 'by = "girth"\npins.1 = {1 = 200.0}\n'))
     assert fault.key == "lands.pins"
     assert "already gives every mark" in fault.text

@@ -9,12 +9,12 @@ from pathlib import Path
 import pytest
 from jsonschema import Draft202012Validator
 
+from templates_gen.checking import findings
 from templates_gen.fairness.suspects import suspects
 from templates_gen.hull.json_schema import SCHEMA_FILE
 from templates_gen.hull.model import Stem
 from templates_gen.hull.reader import read_hull
 from templates_gen.hull.scaffold import scaffold
-from templates_gen.report.findings import findings
 from tests.flow import boat_of
 from tests.sweep import more
 
@@ -94,4 +94,3 @@ def test_the_boat_is_the_same_in_all_units_to_their_rounding(tmp_path: Path) -> 
 
 def test_the_first_line_names_the_schema_for_editors() -> None:
     assert scaffold("stem", "stem", "mm").splitlines()[0] == f"#:schema ./{SCHEMA_FILE.name}"
-    assert scaffold("stem", "stem", "mm", "file:///a/b.json").splitlines()[0] == "#:schema file:///a/b.json"

@@ -4,8 +4,14 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from templates_gen.hull.offsets.battens import DIP, section_batten, section_dips
-from templates_gen.hull.offsets.gaps import MATTERS, section_bounds, section_gaps
+from templates_gen.hull.offsets.battens import (
+    DIP,
+    MATTERS,
+    section_batten,
+    section_bounds,
+    section_dips,
+    section_gaps,
+)
 from templates_gen.numerics.curves import Batten
 
 Array = NDArray[np.float64]

@@ -129,11 +129,11 @@ class Measuring:
         """Open a saved file with this text."""
         path = self.folder / "to open.txt"
         path.write_text(text, encoding="utf-8")
-        told = "document.querySelector('#panel-measure .saved').textContent"
-        self.driver.execute_script(f"{told} = ''")
+        message = "document.querySelector('#panel-measure .saved').textContent"
+        self.driver.execute_script(f"{message} = ''")
         with suppress(StaleElementReferenceException):  # the view may be drawn anew before the driver has its answer
             self.one("input[type=file]").send_keys(str(path))
-        WebDriverWait(self.driver, 20, OFTEN).until(lambda driver: driver.execute_script(f"return {told}"))
+        WebDriverWait(self.driver, 20, OFTEN).until(lambda driver: driver.execute_script(f"return {message}"))
 
     def save(self) -> str:
         """Save the file, and return what was downloaded."""

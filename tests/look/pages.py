@@ -10,9 +10,9 @@ from PIL import Image
 from selenium.webdriver import Chrome
 from selenium.webdriver.common.by import By
 
+from templates_gen.checking import findings
 from templates_gen.geometry.boat import Boat
 from templates_gen.look.page import page_html
-from templates_gen.report.findings import findings
 from tests import boats
 from tests.flow import boat_of
 
@@ -43,8 +43,8 @@ def asked_of_a_network(driver: Chrome, path: Path) -> list[str]:
 
 def complaints(driver: Chrome) -> list[str]:
     """What the browser's log says, but for the lack of a drawing context."""
-    told = [entry["message"] for entry in driver.get_log("browser")]
-    return [one for one in told if "WebGL" not in one]
+    logged = [entry["message"] for entry in driver.get_log("browser")]
+    return [one for one in logged if "WebGL" not in one]
 
 
 def rows(driver: Chrome) -> list[list[str]]:

@@ -6,9 +6,9 @@ from pathlib import Path
 
 from PIL import Image
 
+from templates_gen.checking import findings
 from templates_gen.hull.reader import read_hull
 from templates_gen.look.page import page_html
-from templates_gen.report.findings import findings
 from tests.flow import boat_of
 from tests.look.browser import browser
 

@@ -14,8 +14,8 @@ from selenium.webdriver.common.keys import Keys
 from templates_gen.about import About, Place
 from templates_gen.geometry.moulds import plank_sections
 from templates_gen.geometry.planking import PlankedShell
-from templates_gen.look.bodies import strake_bodies
 from templates_gen.look.placing import marks_of, point_of
+from templates_gen.look.planking import strake_bodies
 from templates_gen.notation import Notation
 from tests.look.pages import made, text, wait_until
 

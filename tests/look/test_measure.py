@@ -136,15 +136,15 @@ def test_a_spiled_point_that_cannot_be_is_marked(view: Measuring) -> None:
     assert "not aft of fore transom" in view.one(".doubts").text
 
 
-def test_what_is_not_complete_is_told_when_it_is_saved(view: Measuring) -> None:
+def test_what_is_not_complete_is_reported_when_it_is_saved(view: Measuring) -> None:
     view.open("dinghy")
     view.mark(1.0)
     view.key("3")
     view.save()
-    told = view.one(".saved").text
-    assert "Strake 1, port: measured at 1 place; measure at 3 or more." in told
-    assert "Strake 1, port, mould 1: the direction is missing." in told
-    assert "Strake 1, starboard: measured at 0 places" in told
+    message = view.one(".saved").text
+    assert "Strake 1, port: measured at 1 place; measure at 3 or more." in message
+    assert "Strake 1, port, mould 1: the direction is missing." in message
+    assert "Strake 1, starboard: measured at 0 places" in message
     view.tap("[data-clear]")
     assert view.label("port, stem") == "port, stem: 1, toward sheer"
     view.tap("[data-clear]")

@@ -8,7 +8,7 @@ import pytest
 from selenium.webdriver.common.by import By
 
 from templates_gen.hull.measured.as_built import AsBuilt
-from templates_gen.hull.measured.log_to_start import log_to_start
+from templates_gen.hull.scaffold import log_to_start
 from templates_gen.look.page import page_html
 from templates_gen.pipeline import check_as_built
 from tests.flow import boat_of
@@ -45,7 +45,7 @@ def marked(view: Measuring) -> Measuring:
 
 
 @pytest.mark.parametrize(
-    ("text", "told"),
+    ("text", "message"),
     [
         ('hull = "00000000"\n', "of another drawing, 00000000"),
         ('units = "eighths"\n', "The units of this file are “eighths”. This page reads files in “mm”."),
@@ -79,10 +79,10 @@ def marked(view: Measuring) -> Measuring:
         ("[strake.1]\nabove_mark = 3\n", "cannot read the file"),
     ],
 )
-def test_a_file_that_cannot_be_opened_changes_nothing(marked: Measuring, text: str, told: str) -> None:
+def test_a_file_that_cannot_be_opened_changes_nothing(marked: Measuring, text: str, message: str) -> None:
     fields = marked.fields()
     marked.send_file(text)
-    assert told in marked.one(".saved").text
+    assert message in marked.one(".saved").text
     assert marked.label("port, fore transom") == "port, fore transom: 1, toward sheer"
     assert marked.fields() == fields
 
@@ -124,8 +124,8 @@ def test_a_figure_that_no_field_can_hold_is_refused_by_name(view: Measuring) -> 
             (of_edge, "fore in toward_keel of [strake.2.port]"),
         ):
             view.send_file(f'units = "in"\n{text}')
-            told = f"{named} is {figure.strip(chr(34))}. This page takes inches with fractions to 1/64."
-            assert view.one(".saved").text.startswith(told)
+            message = f"{named} is {figure.strip(chr(34))}. This page takes inches with fractions to 1/64."
+            assert view.one(".saved").text.startswith(message)
             assert all(label.endswith("nothing yet") for label in view.fields())
 
 

@@ -12,13 +12,13 @@ from selenium.webdriver import Chrome
 
 import templates_gen.look.measure
 from templates_gen.geometry.as_built.boat import Relined, as_built_boat, given_half_ways, readings_of
-from templates_gen.geometry.as_built.lining_off import relined
 from templates_gen.geometry.as_built.mistaken import What
 from templates_gen.geometry.as_built.moulds import shifts_of, standing
+from templates_gen.geometry.as_built.still_to_hang import relined
 from templates_gen.geometry.boat import Boat
+from templates_gen.hull.lengths import spread_of, step_of
 from templates_gen.hull.measured.as_built import AsBuilt, HungStrake, half_way_names, place_names
 from templates_gen.hull.measured.moulds import StandingMould
-from templates_gen.hull.measured.rounding import spread_of, step_of
 from templates_gen.look.measure.figures import measuring_data
 from templates_gen.units import MeasuredUnits, UnitName
 from tests import boats

@@ -13,12 +13,12 @@ from selenium.webdriver.common.action_chains import ActionChains
 from selenium.webdriver.common.by import By
 
 from templates_gen.about import About
+from templates_gen.checking import findings
 from templates_gen.hull.model import Hull, Lands
-from templates_gen.look.bodies import strake_bodies
 from templates_gen.look.page import page_html
 from templates_gen.look.placing import placed
+from templates_gen.look.planking import strake_bodies
 from templates_gen.report.finding import Finding
-from templates_gen.report.findings import findings
 from templates_gen.report.lands.fair import fair_findings
 from templates_gen.units import format_length
 from tests import boats

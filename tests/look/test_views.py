@@ -17,7 +17,7 @@ from templates_gen.geometry.inside.level import ThwartShape
 from templates_gen.hull.model import CornerPiece, CrossPiece, Fastenings, Gunwale, Thwart, TimberList, Transom
 from templates_gen.look.page import page_html
 from templates_gen.shop.before_planking import before_planking
-from templates_gen.shop.gauges import gauges_of
+from templates_gen.shop.steps import gauges_of
 from templates_gen.words import few_names, name_in_list
 from tests.look.pages import complaints, is_shown, made, page, picture, rows, text, wait_until
 
@@ -104,7 +104,7 @@ def test_keys_turn_the_boat(opened: Chrome) -> None:
         before = after
 
 
-def test_a_lost_drawing_context_is_said_and_comes_back(opened: Chrome) -> None:
+def test_a_lost_drawing_context_is_reported_and_comes_back(opened: Chrome) -> None:
     driver = opened
     driver.execute_script("tabs.show('boat'); pick({}); scene.look('quarter')")
     before = picture(driver)

@@ -30,7 +30,7 @@ def in_space(flat: Array) -> Array:
     return flat @ frame[:2] + np.array([5.0, -7.0, 11.0])
 
 
-def test_points_that_lie_elsewhere_or_are_turned_over_are_told_apart() -> None:
+def test_points_that_lie_elsewhere_or_are_turned_over_are_distinguished() -> None:
     grid = plane_quadrilateral(QUADRILATERAL, 9)
     moved = grid.copy()
     moved[3, 2] += 0.5

@@ -32,10 +32,10 @@ def contents(folder: Path) -> dict[str, bytes]:
 
 
 def write(folder: Path, files: dict[str, bytes], owned: Sequence[str] = OWNED) -> list[str]:
-    """Write a set of files, and return what the builder was told."""
-    told: list[str] = []
-    OutputFolder(folder, owned, told.append).write(files, "0123abcd")
-    return told
+    """Write a set of files, and return the messages to the builder."""
+    messages: list[str] = []
+    OutputFolder(folder, owned, messages.append).write(files, "0123abcd")
+    return messages
 
 
 WATCHED = ("replace", "link", "unlink", "mkdir", "rmdir", "fsync", "open")

@@ -80,9 +80,9 @@ def test_a_file_that_was_changed_since_is_refused_and_stays(former: Path) -> Non
 
 def test_a_leftover_that_is_not_ours_stays_and_the_builder_hears_of_it(former: Path) -> None:
     (former / "transom.pdf").write_bytes(b"with notes")
-    told = write(former, NEW)
+    messages = write(former, NEW)
     assert (former / "transom.pdf").read_bytes() == b"with notes"
-    (line,) = told
+    (line,) = messages
     assert f"{former}/transom.pdf has been changed since templates-gen wrote it: it was left as it is" in line
     assert "transom.pdf" not in read_manifest(former)
     with pytest.raises(OutputError, match=r"^transom\.pdf in"):

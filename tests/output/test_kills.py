@@ -52,10 +52,10 @@ def test_killed_at_any_call_the_next_run_leaves_one_whole_set(former: Path) -> N
                 write(folder, NEW)
         is_mixed = (folder / STAGING / JOURNAL).exists()
         mixed += is_mixed
-        told: list[str] = []
-        OutputFolder(folder, OWNED, told.append)  # a run that goes no further has put the folder in order
+        messages: list[str] = []
+        OutputFolder(folder, OWNED, messages.append)  # a run that goes no further has put the folder in order
         assert seen_in(folder) in (FORMER | NOTES, NEW | NOTES), at
-        assert bool(told) is is_mixed
+        assert bool(messages) is is_mixed
         write(folder, NEW)
         assert contents(folder) == NEW | NOTES
     assert mixed >= 2 * len(NEW)  # otherwise no kill struck while files were being replaced

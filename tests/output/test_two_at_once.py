@@ -10,8 +10,8 @@ import pytest
 from templates_gen.errors import OutputError
 from templates_gen.output import MANIFEST, OutputFolder
 from templates_gen.output import folder as folder_module
+from templates_gen.output.guards import locked
 from templates_gen.output.journal import STAGING
-from templates_gen.output.locks import locked
 from tests.output.sets import FORMER, NEW, NOTES, OWNED, contents, everything, write
 
 

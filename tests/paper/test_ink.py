@@ -69,7 +69,7 @@ def test_what_a_datum_line_runs_off_the_wood_is_spare_with_its_figures() -> None
     assert len(ink.every) == len(ink.needed) + len(ink.spare)
 
 
-def test_a_wood_with_a_slanting_end_is_told_from_what_is_off_it() -> None:
+def test_a_wood_with_a_slanting_end_is_distinguished_from_what_is_off_it() -> None:
     # Shapely decides independently which points lie inside.
     outline = np.array([[0.0, 0.0], [700.0, 40.0], [760.0, 180.0], [350.0, 130.0], [-60.0, 150.0]])
     datum = Path(np.array([[-200.0, 90.0], [900.0, 150.0]]), Role.DATUM)
@@ -97,7 +97,7 @@ def test_the_points_round_a_hole_are_the_corners_of_a_regular_polygon_about_it()
     assert shapely.Polygon(corners).area == pytest.approx(16 * 3.0**2 * math.tan(math.pi / 16))
 
 
-def test_a_figure_is_told_from_other_labels_by_its_distance_from_a_slanting_datum() -> None:
+def test_a_figure_is_distinguished_from_other_labels_by_its_distance_from_a_slanting_datum() -> None:
     # The datum runs three along and four up; labels stand 15 and 17 mm to either side of it.
     start, along, across = np.array([40.0, 70.0]), np.array([0.6, 0.8]), np.array([-0.8, 0.6])
     datum = Path(np.array([start, start + 500.0 * along]), Role.DATUM)
@@ -110,7 +110,7 @@ def test_a_figure_is_told_from_other_labels_by_its_distance_from_a_slanting_datu
         assert (gaps(ink.needed, place)[0] < 2.0) == (far > BY_THE_DATUM)
 
 
-def test_a_finely_drawn_wood_is_told_from_what_is_off_it_up_to_its_tip() -> None:
+def test_a_finely_drawn_wood_is_distinguished_from_what_is_off_it_up_to_its_tip() -> None:
     # A drop: from a tip at the left along two straight sides to a half circle, drawn in steps of about 3 mm.
     tip, radius = -400.0, 60.0
     turn = np.linspace(-math.pi / 2, math.pi / 2, 64)[1:-1]

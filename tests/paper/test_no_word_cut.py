@@ -45,9 +45,9 @@ def check_the_list(piece: Piece, made: WholeLabels) -> int:
             missing.append(label)
             kept[label.short] -= kept[label.short] > 0
     assert not +kept
-    told = {label.text for label in made.labels if label.kind != "measure"}
-    new = {label.block for label in missing if label.text not in told}
-    missing = [label for label in missing if label.text not in told or (label.block and label.block in new)]
+    others = {label.text for label in made.labels if label.kind != "measure"}
+    new = {label.block for label in missing if label.text not in others}
+    missing = [label for label in missing if label.text not in others or (label.block and label.block in new)]
     for label in missing:
         assert any(label.text in text and text.startswith(label.listed) for text in made.left_out)
     owners = {label.listed for label in missing}

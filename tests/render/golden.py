@@ -73,7 +73,7 @@ def _lost(one: Picture, other: Picture) -> int:
 
 @cache
 def boat() -> Boat:
-    """Return the dinghy; whatever is changed in its file beside its figures, the sheets bear the same digits."""
+    """Return the dinghy; whatever is changed in its file besides its figures, the sheets bear the same digits."""
     return boat_of(replace(read_hull(DINGHY), fingerprint="00000000"))
 
 

@@ -17,8 +17,7 @@ import shapely
 
 from templates_gen.drawing.piece import Array, Folio, Hole, Label, Path, Piece, Role
 from templates_gen.errors import DrawingError
-from templates_gen.render.dxf.entities import Release
-from templates_gen.render.dxf.layers import COLOURS, PENS, USES, use_of
+from templates_gen.render.dxf.layers import COLOURS, PENS, USES, Release, use_of
 from templates_gen.render.dxf.layout import laid_out
 from templates_gen.render.dxf.writing import dxf_bytes, legend, sheet_drawing, written
 

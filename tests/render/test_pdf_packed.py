@@ -1,4 +1,4 @@
-"""Pages of small pieces: what is said of how they are used, read back with pdfium."""
+"""Pages of small pieces: the notes of how they are used, read back with pdfium."""
 
 import io
 from dataclasses import replace
@@ -12,8 +12,8 @@ from templates_gen.drawing.piece import Facing, Folio, Path, Piece, Role
 from templates_gen.paper.sheet import sheet
 from templates_gen.render.pdf.content import Content
 from templates_gen.render.pdf.letters import Lettering
-from templates_gen.render.pdf.page import BODY, HEADING, names_text
 from templates_gen.render.pdf.template_pages import notes_pages, small
+from templates_gen.render.pdf.text import BODY, HEADING, names_text
 from templates_gen.render.pdf.writing import write_pdf
 from tests.render.pdf_reading import HEADER, card
 
@@ -26,7 +26,7 @@ def words(*notes: tuple[str, ...]) -> str:
     return " ".join(page.get_textpage().get_text_bounded() for page in pypdfium2.PdfDocument(stream.getvalue()))
 
 
-def test_a_note_of_every_piece_is_said_once_and_the_others_under_their_own_pieces() -> None:
+def test_a_note_of_every_piece_is_written_once_and_the_others_under_their_own_pieces() -> None:
     found = words(("Cut it out.", "Keep it dry."), ("Cut it out.", "Turn it over."), ("Cut it out.", "Keep it dry."))
     assert [found.count(note) for note in ("Cut it out.", "Keep it dry.", "Turn it over.")] == [1, 1, 1]
     assert found.index("Cut it out.") < found.index("Keep it dry.") < found.index("Turn it over.")
@@ -37,7 +37,7 @@ def test_pieces_with_nothing_in_common_have_their_notes_one_after_another() -> N
     assert [found.count(note) for note in ("Keep it dry.", "Turn it over.")] == [1, 1]
 
 
-def test_names_that_are_numbered_one_after_another_are_said_as_from_and_to() -> None:
+def test_names_that_are_numbered_one_after_another_are_written_as_from_and_to() -> None:
     names = [f"land 1 strip {number}" for number in (1, 2, 3, 4, 7, 8)]
     assert names_text([*names, "land 2 station 2"]) == "land 1 strip 1 to 4, 7, 8; land 2 station 2"
 

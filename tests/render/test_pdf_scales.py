@@ -38,11 +38,15 @@ def ticks(page: pypdfium2.PdfPage) -> list[Found]:
     return found
 
 
-def said(page: pypdfium2.PdfPage) -> tuple[str, float] | None:
+def printed_check(page: pypdfium2.PdfPage) -> tuple[str, float] | None:
     """Return at which edge the strip says that the tick stands, and how far up, mm; None if it says nothing."""
     text = " ".join(page.get_textpage().get_text_bounded().split())
-    told = re.search(r"(?:tick at the (left|right) edge|(left|right) tick) (\d+) (mm|in)\b", text)
-    return None if told is None else (told[1] or told[2], float(told[3]) * (MM_PER_INCH if told[4] == "in" else 1.0))
+    printed = re.search(r"(?:tick at the (left|right) edge|(left|right) tick) (\d+) (mm|in)\b", text)
+    return (
+        None
+        if printed is None
+        else (printed[1] or printed[2], float(printed[3]) * (MM_PER_INCH if printed[4] == "in" else 1.0))
+    )
 
 
 @pytest.mark.parametrize("paper", ["a4", "letter", "a1", "roll 610"])
@@ -52,12 +56,12 @@ def test_the_tick_stands_where_the_strip_says_on_every_sheet_with_templates(pape
     with_templates = {record.page for record in file.records}
     assert with_templates
     for number, page in enumerate(file.document, start=1):
-        told = said(page)
-        assert (told is not None) == (number in with_templates)
-        if told is not None:
+        printed = printed_check(page)
+        assert (printed is not None) == (number in with_templates)
+        if printed is not None:
             ((side, height, _),) = ticks(page)
-            assert side == told[0]
-            assert height == pytest.approx(told[1], abs=WITHIN)
+            assert side == printed[0]
+            assert height == pytest.approx(printed[1], abs=WITHIN)
             assert height >= 100.0
 
 
@@ -65,12 +69,12 @@ def test_corrected_it_comes_true_from_that_printer() -> None:
     file = written("a4", correction=Correction(99.4, 100.3))
     for number in {record.page for record in file.records}:
         page = file.document[number - 1]
-        told = said(page)
-        assert told is not None
+        printed = printed_check(page)
+        assert printed is not None
         ((_, height, _),) = ticks(page)
         factor = 1.003 if page.get_height() > page.get_width() else 0.994
-        assert height * factor == pytest.approx(told[1], abs=WITHIN)
-        assert abs(height - told[1]) > WITHIN  # as it leaves the program it is not
+        assert height * factor == pytest.approx(printed[1], abs=WITHIN)
+        assert abs(height - printed[1]) > WITHIN  # as it leaves the program it is not
 
 
 def clearance(file: Written) -> float:

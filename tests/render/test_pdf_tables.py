@@ -16,7 +16,7 @@ from templates_gen.paper.sheet import sheet
 from templates_gen.paper.tiling import check_distances, span_checks
 from templates_gen.render.pdf.content import PENS
 from templates_gen.render.pdf.letters import text_width
-from templates_gen.render.pdf.page import PITCH, Line, columns, depth, item, names_text, paragraph
+from templates_gen.render.pdf.text import PITCH, Line, columns, depth, item, names_text, paragraph
 from templates_gen.render.pdf.writing import Header, write_pdf
 from templates_gen.units import format_length
 
@@ -145,7 +145,7 @@ def test_a_row_of_metres_gives_its_distances_metre_by_metre() -> None:
         assert f"{check.first.number} to {check.second.number}: {format_length(check.distance, 'mm')} mm" in text
 
 
-def test_names_that_begin_alike_are_said_once() -> None:
+def test_names_that_begin_alike_are_written_once() -> None:
     assert (
         names_text(["land 1 station 1", "land 1 station 2", "land 2 station 1"])
         == "land 1 station 1, 2; land 2 station 1"

@@ -10,9 +10,10 @@ from templates_gen.paper.sheet import sheet
 from templates_gen.render.pdf.content import Content
 from templates_gen.render.pdf.frame import LEAST, draw_frame, draw_title, strip_name
 from templates_gen.render.pdf.letters import text_width
-from templates_gen.render.pdf.page import Header, Page, shortened
+from templates_gen.render.pdf.page import Header, Page
 from templates_gen.render.pdf.plan import Plan
 from templates_gen.render.pdf.template_pages import hand_and_face, small
+from templates_gen.render.pdf.text import shortened
 from templates_gen.templates.folios import rebate_pieces
 from templates_gen.templates.moulds.outline import moulds_of
 from templates_gen.templates.moulds.pieces import mould_pieces

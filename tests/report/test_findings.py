@@ -1,4 +1,4 @@
-"""What is said to the builder, of boats that have something wrong with them and of boats that have not."""
+"""Findings about boats that have something wrong with them, and about boats that have not."""
 
 import re
 from dataclasses import replace
@@ -7,13 +7,13 @@ from typing import Any
 import numpy as np
 import pytest
 
+from templates_gen.checking import findings
 from templates_gen.geometry.land_marks import HangingError
 from templates_gen.geometry.moulds import proud
 from templates_gen.hull.model import Hull, Stem
 from templates_gen.notation import DepthName, Notation
 from templates_gen.numerics.curves import Batten
 from templates_gen.report.finding import GRAVITY, Finding
-from templates_gen.report.findings import findings
 from templates_gen.report.lands.edges import edge_findings, spoken_shortage, wood_left
 from templates_gen.report.strakes import strake_findings
 from tests import boats
@@ -36,7 +36,7 @@ def test_findings_come_gravest_first_and_name_every_land_and_strake() -> None:
         assert f"strake {strake}: " in notes
 
 
-def test_a_hollow_garboard_is_told_with_the_place_where_it_begins() -> None:
+def test_a_hollow_garboard_is_reported_with_the_place_where_it_begins() -> None:
     # Her separate calculation has land 1 turn hollow between the fourth and the fifth mould (2400 and 3000 mm).
     found = findings(boat_of(boats.dinghy()))
     land = next(f.text for f in found if f.text.startswith("land 1: "))
@@ -170,7 +170,7 @@ def test_an_apron_as_wide_as_is_asked_for_satisfies_and_one_a_little_narrower_do
 
 
 def hogged(hog: tuple[float, float]) -> Finding | None:
-    """What is said of the dinghy's bearing on a hog."""
+    """The findings about the dinghy's bearing on a hog."""
     hull = boats.dinghy()
     found = findings(boat_of(replace(hull, keel=replace(hull.keel, hog=hog))))
     return next((f for f in found if f.key == ("keel", "hog")), None)
@@ -201,7 +201,7 @@ def test_a_hollow_that_goes_on_into_a_gerald_says_so() -> None:
     assert land.endswith(end)
 
 
-def test_a_rabbet_line_that_curves_between_lands_is_told_with_its_key() -> None:
+def test_a_rabbet_line_that_curves_between_lands_is_reported_with_its_key() -> None:
     found = [f for f in findings(boat_of(boats.double_ender())) if "curves between lands" in f.text]
     assert [f.key for f in found] == [("fore", "rabbet"), ("aft", "rabbet")]
 

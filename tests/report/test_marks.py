@@ -6,11 +6,11 @@ import numpy as np
 import pytest
 
 from templates_gen.about import About
+from templates_gen.checking import findings
 from templates_gen.geometry.sections import station_section, transom_section
 from templates_gen.hull.model import Hull, Lands, Stem
 from templates_gen.hull.offsets.half_boats import whole_hull
 from templates_gen.pipeline import build, check
-from templates_gen.report.findings import findings
 from templates_gen.report.lands.fair import fair_findings, off_section_findings
 from tests import boats
 from tests.flow import boat_of, shell_of

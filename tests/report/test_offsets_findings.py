@@ -1,4 +1,4 @@
-"""What is said of lines: figures of tables with row and column, points of sections, fairing, and the pictures."""
+"""Findings about lines: figures of tables with row and column, points of sections, fairing, and the pictures."""
 
 import re
 from dataclasses import replace
@@ -53,7 +53,7 @@ def canoe_with(folder: Path, old: str, new: str, lines: str = "") -> Path:
     return path
 
 
-def test_an_unfair_figure_of_a_table_is_told_with_its_place_value_and_cause() -> None:
+def test_an_unfair_figure_of_a_table_is_reported_with_its_place_value_and_cause() -> None:
     hull = read_hull(CANOE)
     found = (*canoe_unfair(), *offsets_findings(hull))
     first = found[0]
@@ -72,7 +72,7 @@ def test_an_unfair_figure_of_a_table_is_told_with_its_place_value_and_cause() ->
     assert any(one.severity == "note" and (one.row, one.column) == ("half-breadth deck", "13") for one in found)
 
 
-def test_what_is_found_in_the_table_is_told_though_the_hull_file_has_faults(tmp_path: Path) -> None:
+def test_what_is_found_in_the_table_is_reported_though_the_hull_file_has_faults(tmp_path: Path) -> None:
     # The sheer a foot too low at station 7: the waterlines stand over it, which is a fault.
     path = canoe_with(tmp_path, "0-11-1,0-11-0,0-11-1", "0-11-1,-0-1-0,0-11-1")
     with pytest.raises(HullFileError) as raised:
@@ -93,19 +93,19 @@ def test_a_table_that_cannot_be_read_has_no_figures_to_tell(tmp_path: Path) -> N
     assert findings_despite_faults(raised.value) == ()
 
 
-def test_fairing_is_done_when_the_hull_file_asks_for_it_and_every_change_is_told(tmp_path: Path) -> None:
+def test_fairing_is_done_when_the_hull_file_asks_for_it_and_every_change_is_reported(tmp_path: Path) -> None:
     path = canoe_with(tmp_path, "1-6-0,1-4-4", "1-6-0,1-4-4", "fair = 0.125\n")
     hull = fair(read_hull(path))
     plain = read_hull(CANOE)
     assert hull.changes
     assert max(abs(change.moved) for change in hull.changes) <= 0.125 * INCH + 1e-9
-    told = [one for one in offsets_findings(hull) if one.text.startswith("faired: ")]
-    assert len(told) == len(hull.changes) == len(change_records(hull))
+    reported = [one for one in offsets_findings(hull) if one.text.startswith("faired: ")]
+    assert len(reported) == len(hull.changes) == len(change_records(hull))
     greatest_first = sorted(hull.changes, key=lambda change: abs(change.moved), reverse=True)
     summary = next(one.text for one in offsets_findings(hull) if one.text.startswith("fairing: "))
-    assert summary.startswith(f"fairing: {len(told)} marks were moved, the farthest by ")
+    assert summary.startswith(f"fairing: {len(reported)} marks were moved, the farthest by ")
     assert f'{greatest_first[0].row}, station "{greatest_first[0].column}"' in summary
-    for one, change in zip(told, greatest_first, strict=True):
+    for one, change in zip(reported, greatest_first, strict=True):
         assert "mm" not in one.text  # she is drawn in feet, inches and eighths
         words = re.fullmatch(r"faired: .* (?:at (.+)|from (.+) to (.+)) \(moved .+/64 in\)", one.text)
         assert words is not None
@@ -128,16 +128,16 @@ def test_fairing_is_done_when_the_hull_file_asks_for_it_and_every_change_is_told
         ("in", 16 * INCH, 16.5 * INCH, "from 16 in to 16 1/2 in (moved +32.0/64 in)"),
     ],
 )
-def test_a_move_is_told_in_the_hulls_units_as_fine_as_it_shows(
+def test_a_move_is_reported_in_the_hulls_units_as_fine_as_it_shows(
     units: UnitName, old: float, new: float, text: str
 ) -> None:
     change = Change("height sheer", "3", "height", (old,), (new,), new - old, 4)
     hull = replace(boats.pram(), units=units, changes=(change,))
-    _, told = offsets_findings(hull)
-    assert told.text == f'faired: height sheer, station "3", {text}'
+    _, reported = offsets_findings(hull)
+    assert reported.text == f'faired: height sheer, station "3", {text}'
 
 
-def test_a_point_of_a_section_is_told_with_station_and_key() -> None:
+def test_a_point_of_a_section_is_reported_with_station_and_key() -> None:
     hull = read_hull(ROOT / "hulls" / "dinghy.toml")
     one = hull.stations[2]
     section = one.section.copy()
@@ -228,18 +228,18 @@ def test_every_row_is_drawn_with_a_ring_round_what_is_not_fair() -> None:
 
 
 def rings_words(hull: Hull) -> list[str]:
-    """What a drawing writes beside its rings."""
+    """What a drawing writes next to its rings."""
     texts = ElementTree.fromstring(rows_svg(hull)).iter("{http://www.w3.org/2000/svg}text")
     return [one.text for one in texts if one.text and re.search(": the other (figures|points) lead to ", one.text)]
 
 
 def test_the_picture_wants_of_every_figure_what_check_wants() -> None:
     drawn = rings_words(read_hull(CANOE))
-    told = [one for one in canoe_unfair() if one.about == "offsets"]
-    assert len(drawn) == len(told) > 1
-    for finding in told:
-        said, wants = re.findall(r": (\S+) is not fair; (the other figures lead to about [^,]+),", finding.text)[0]
-        assert f"{said}: {wants}" in drawn
+    reported = [one for one in canoe_unfair() if one.about == "offsets"]
+    assert len(drawn) == len(reported) > 1
+    for finding in reported:
+        value, wants = re.findall(r": (\S+) is not fair; (the other figures lead to about [^,]+),", finding.text)[0]
+        assert f"{value}: {wants}" in drawn
 
 
 def test_the_picture_wants_of_a_point_what_check_wants() -> None:
@@ -307,7 +307,7 @@ def test_a_batten_that_would_dip_below_the_rabbet_is_noted_and_kept_up() -> None
 
 
 def rounding_notes(hull: Hull) -> list[str]:
-    """What is said of a table's rounding."""
+    """The notes on a table's rounding."""
     return [one.text for one in offsets_findings(hull) if "whole number of" in one.text]
 
 
@@ -325,12 +325,12 @@ def test_fairing_is_proposed_in_the_hulls_units_for_a_table_rounded_to_eighths(
         line = hull.offsets.lines[2]
         half = replace(line.figures[3], value=line.figures[3].value + step * INCH)
         hull = replace(hull, offsets=table_with(hull.offsets, line.row, half.column, half))
-    (said,) = rounding_notes(hull)
-    assert fair in said
-    assert ("eighths" if step == 0.125 else "sixteenths") in said
+    (note,) = rounding_notes(hull)
+    assert fair in note
+    assert ("eighths" if step == 0.125 else "sixteenths") in note
     # rounded to the nearest, a figure is out by half a step at most
     half_a_step = f"{step * INCH / 2:.1f} mm" if units == "mm" else f"{step * 64 / 2:.0f}/64 in"
-    assert f"by {half_a_step}. " in said
+    assert f"by {half_a_step}. " in note
 
 
 def test_fairing_is_not_proposed_where_it_is_asked_for_or_figures_are_finer(tmp_path: Path) -> None:
@@ -344,7 +344,7 @@ def test_fairing_is_not_proposed_where_it_is_asked_for_or_figures_are_finer(tmp_
 
 
 @pytest.mark.parametrize(("units", "cause"), [("mm", ""), ("in", "a slip of half an inch")])
-def test_a_boat_in_mm_is_not_told_of_slips_of_inches(
+def test_a_boat_in_mm_has_no_finding_about_slips_of_inches(
     units: UnitName, cause: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     named = Named("height sheer", "3", "", 412.7, "height", line=4)

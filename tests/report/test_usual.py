@@ -20,7 +20,7 @@ from templates_gen.hull.reader import read_hull
 from templates_gen.hull.schema import HullTable, RowsTable
 from templates_gen.report.finding import Finding
 from templates_gen.report.usual.sizes import SIZES
-from templates_gen.report.usual.table import unusual
+from templates_gen.report.usual.unusual import unusual
 
 ROOT = Path(__file__).parents[2]
 HULLS, DATA = ROOT / "hulls", ROOT / "tests" / "data"

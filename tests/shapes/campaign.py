@@ -1,4 +1,4 @@
-"""One seeded hull through the whole of the program, and what is to be said of it."""
+"""One seeded hull through the whole of the program, and what is to be reported of it."""
 
 import tomllib
 import traceback

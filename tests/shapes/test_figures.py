@@ -128,7 +128,7 @@ def test_a_figure_that_cannot_be_is_found(
     assert what in found(record, planks)
 
 
-def test_two_measurements_that_differ_are_told_apart(sound: Record) -> None:
+def test_two_measurements_that_differ_are_distinguished(sound: Record) -> None:
     other = copy.deepcopy(sound)
     assert difference(sound, other).over == []
     other["lands"][0]["at"][0]["bevel"] += 2 * BEVEL_LIMIT

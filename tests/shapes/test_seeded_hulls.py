@@ -9,7 +9,7 @@ import pytest
 
 from templates_gen.hull.reader import read_hull
 from templates_gen.report import finding
-from templates_gen.report.usual.table import unusual
+from templates_gen.report.usual.unusual import unusual
 from tests.shapes.buildable import shape_doubts, strake_doubts
 from tests.shapes.campaign import Outcome, outcome
 from tests.shapes.ends import StemLine, TransomPlane

@@ -89,7 +89,7 @@ def test_the_pram_wants_one_scarf_a_strake_in_sheets_of_2440() -> None:
         assert abs(below.scarfs[0] - above.scarfs[0]) >= 1200.0
 
 
-def test_stock_too_small_is_said_and_not_hidden() -> None:
+def test_stock_too_small_is_reported() -> None:
     boat = made("dinghy")
     assert not any(blank.fits for blank in blanks_of(boat, plan_for(boat, 4000.0, 60.0)))
 

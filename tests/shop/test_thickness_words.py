@@ -38,7 +38,7 @@ def test_a_boat_in_feet_and_inches_has_no_thickness_in_millimetres_alone() -> No
     planks, bought, *_ = shop_tables(boat, plan, buying)
     cells = [row[planks.columns.index("Thick")] for row in planks.rows]
     cells += [row[bought.columns.index("Thickness")] for row in bought.rows]
-    said = [work.steps[0].text[0] for work in order_of_work(boat, plan, buying, gauges_of(boat))]
+    first_sentences = [work.steps[0].text[0] for work in order_of_work(boat, plan, buying, gauges_of(boat))]
     words = [boat.hull.notation.thickness(one) for one in boat.hull.planking.thickness]
     assert set(cells) == set(words)
-    assert all(word in text for word, text in zip(words, said, strict=True))
+    assert all(word in text for word, text in zip(words, first_sentences, strict=True))

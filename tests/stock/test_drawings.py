@@ -25,16 +25,8 @@ from templates_gen.render.pdf.letters import text_width
 from templates_gen.report.possible.of_boat import first_crossing
 from templates_gen.sheets import cut_with_strakes, plan_of
 from templates_gen.stock.blanks import blanks
-from templates_gen.stock.cutting import (
-    PICTURE_WIDTH,
-    CuttingPlan,
-    format_share,
-    plan_folio,
-    plan_tables,
-    sheet_folios,
-    sheet_picture,
-    stock_file_names,
-)
+from templates_gen.stock.cutting import CuttingPlan, format_share, plan_tables, stock_file_names
+from templates_gen.stock.drawings import PICTURE_WIDTH, plan_folio, sheet_folios, sheet_picture
 from templates_gen.stock.plan import planking_plan, stock
 from templates_gen.stock.scarf_marks import scarf_lines
 from templates_gen.templates.folios import Planked
@@ -196,8 +188,8 @@ def test_the_list_of_scarfs_says_how_near_the_nearest_are_and_claims_no_more(pla
     near, next_but_one = (
         min(float(np.abs(a[:, None] - b).min()) for a, b in zip(x, x[step:], strict=False)) for step in (1, 2)
     )
-    said = listed.notes[1].split("The nearest here are ")[1].removesuffix(" apart.").split(" and ")
-    assert [float(figure.split()[0]) for figure in said] == pytest.approx([near, next_but_one], abs=0.5)
+    distances = listed.notes[1].split("The nearest here are ")[1].removesuffix(" apart.").split(" and ")
+    assert [float(figure.split()[0]) for figure in distances] == pytest.approx([near, next_but_one], abs=0.5)
     assert "as far" not in listed.notes[1]
 
 

@@ -1,4 +1,4 @@
-"""Sheets of stock as a router gets them, read back from the file: nothing is off the sheet, the cost is as told."""
+"""Sheets of stock as a router gets them, read back from the file: nothing is off the sheet, the cost is true."""
 
 import io
 from functools import cache
@@ -20,11 +20,12 @@ from templates_gen.errors import DrawingError
 from templates_gen.geometry.boat import Boat
 from templates_gen.render.dxf.cost import CUT, MARKED, Rates, SheetCost, cost_table, cost_words, sheet_cost
 from templates_gen.render.dxf.drawn import Drawn
-from templates_gen.render.dxf.entities import Release
+from templates_gen.render.dxf.layers import Release
 from templates_gen.render.dxf.tabs import Tabs, with_tabs
 from templates_gen.render.dxf.writing import sheet_drawing, written
 from templates_gen.sheets import plan_of
-from templates_gen.stock.cutting import CuttingPlan, sheet_folios
+from templates_gen.stock.cutting import CuttingPlan
+from templates_gen.stock.drawings import sheet_folios
 from templates_gen.stock.plan import stock
 from templates_gen.templates.folios import Planked
 from tests.flow import folio as folio_of

@@ -114,7 +114,7 @@ def test_on_short_stock_neighbours_joints_stand_far_apart_and_those_next_but_one
     assert joints == scarfs(planks, how(1278.0))
 
 
-def test_neighbours_joints_closer_than_three_scarf_lengths_are_told() -> None:
+def test_neighbours_joints_closer_than_three_scarf_lengths_are_reported() -> None:
     first, second = (bent_plank(number, 3600.0, 1e7) for number in (1, 2))
     joints = tuple((Scarf(run, 72.0, run),) for run in (1500.0, 1715.0))
     (close,) = close_joints((first, second), joints)

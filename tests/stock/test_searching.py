@@ -105,7 +105,7 @@ def test_long_parts_lie_across_the_middle_and_no_sheet_holds_more_of_them_than_t
         along = [shape for shape in shapes_of(sheet) if np.ptp(shape.bounds[::2]) > 1210.0]
         least = [least_width([profile([shapely.get_coordinates(shape)[:-1]])], 2420.0) for shape in along]
         assert min(least) >= 60.0
-        # within a column a strip rises by no more than the column's width times 4 times its depth over its length
+        # within a column a strip rises by at most the column's width times 4 times its depth over its length
         rise = STEP * 4.0 * 250.0 / 1300.0
         for shape, width in zip(along, least, strict=True):
             assert width <= shape.intersection(middle).length + rise

@@ -330,7 +330,7 @@ def test_a_part_without_an_outline_is_refused() -> None:
         piece_parts(Piece("land 1", "bevels", (), (Path(np.zeros((2, 2)), Role.NOTE),)), None)
 
 
-def test_parts_are_told_apart_by_themselves() -> None:
+def test_parts_are_distinguished_by_themselves() -> None:
     one, other = (piece_parts(rectangle(50.0, 40.0), None)[0] for _ in range(2))
     assert isinstance(one, Part)
     assert one != other

@@ -6,8 +6,8 @@ from templates_gen.templates.bevels.facts import all_land_facts
 from templates_gen.templates.bevels.gauges import gauge_pieces
 from templates_gen.templates.bevels.gerald_cards import gerald_pieces
 from templates_gen.templates.bevels.strip import strip_pieces
-from templates_gen.templates.rebates.stem_gauges import stem_gauges
-from templates_gen.templates.rebates.stem_profile import stem_piece
+from templates_gen.templates.rebates.stem.gauges import stem_gauges
+from templates_gen.templates.rebates.stem.profile import stem_piece
 from templates_gen.templates.strakes.pieces import strake_piece
 from tests.flow import kept_of_boat
 

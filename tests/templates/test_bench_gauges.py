@@ -11,7 +11,7 @@ from templates_gen.render.pdf.table import without_empty_columns
 from templates_gen.templates.cards import MOST_RUNS, are_near, merged, runs
 from templates_gen.templates.rebates.cards import place_name, run_names, shared_cards
 from templates_gen.templates.rebates.keel_gauges import keel_cards, keel_gauge_pieces
-from templates_gen.templates.rebates.stem_gauges import stem_cards
+from templates_gen.templates.rebates.stem.gauges import stem_cards
 from templates_gen.templates.rebates.tables import REMARK, rebate_tables
 from templates_gen.templates.transom.edge import transom_sheets
 from templates_gen.templates.transom.gauges import edge_gauge_about, edge_gauges, transom_gauges
@@ -105,10 +105,10 @@ def test_a_table_of_rebates_says_on_whose_card_each_place_is(name: str, to_print
     for table, cards, places in rows:
         titles = {place_name(one, place): run_names(one, card)[0][0] for card in cards for place in card.places}
         shared = {place: title for place, title in titles.items() if place != title}
-        is_said = "On the\ncard of" in table.columns
-        assert is_said == bool(shared)
+        has_column = "On the\ncard of" in table.columns
+        assert has_column == bool(shared)
         for place, row in places:
-            if is_said:
+            if has_column:
                 assert row[table.columns.index("On the\ncard of")] == shared.get(place, "")
 
 

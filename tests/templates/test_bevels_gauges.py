@@ -265,7 +265,7 @@ def test_names_are_given_once(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", HULLS)
-def test_cards_of_one_land_differ_in_words_and_bear_their_bevel_to_a_tenth_with_the_set_s_beside_it(
+def test_cards_of_one_land_differ_in_words_and_bear_their_bevel_to_a_tenth_with_the_set_s_next_to_it(
     name: str,
 ) -> None:
     for facts in all_land_facts(boat(name)):

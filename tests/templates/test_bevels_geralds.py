@@ -183,7 +183,7 @@ def test_a_block_of_a_boat_in_eighths_is_not_named_by_a_thickness_that_it_has_no
     assert "GERALD BLOCK, 14/64 thick" in [label.text for label in block.labels]
 
 
-def test_a_block_is_said_to_fit_only_where_half_the_thickness_comes_off() -> None:
+def test_a_block_fits_by_its_table_only_where_half_the_thickness_comes_off() -> None:
     """The block comes flush over a land only if half the thickness comes off at both its sides."""
     for gerald in geralds("dinghy"):
         off, half = gerald.losses, gerald.lower_thickness / 2

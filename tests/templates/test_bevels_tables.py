@@ -144,7 +144,7 @@ def test_half_a_degree_over_a_lap_of_nineteen_is_seventeen_hundredths() -> None:
     assert "0.6/64 in over a lap of 0-1-0" in " ".join(bevel_tables(boat("double ender"))[0].notes)
 
 
-def test_the_dinghy_s_first_land_is_said_to_turn_hollow_between_the_fourth_and_fifth_moulds() -> None:
+def test_the_dinghy_s_first_land_turns_hollow_by_its_table_between_the_fourth_and_fifth_moulds() -> None:
     """The worked boat's garboard land is convex at the fourth mould and hollow at the fifth."""
     row = bevel_tables(boat("dinghy"))[0].rows[0]
     assert row[0] == "1"

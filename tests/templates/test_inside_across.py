@@ -14,7 +14,7 @@ import shapely
 from jsonschema import Draft202012Validator
 from typer.testing import CliRunner
 
-from templates_gen.checking import boat_findings, errors
+from templates_gen.checking import boat_findings, errors, findings
 from templates_gen.cli import app
 from templates_gen.drawing.piece import Piece, Role
 from templates_gen.geometry.boat import Boat
@@ -26,7 +26,6 @@ from templates_gen.paper.sheet import sheet as paper
 from templates_gen.paper.whole_labels import labels_made_whole
 from templates_gen.render.dxf.writing import dxf_bytes
 from templates_gen.render.pdf.letters import text_width
-from templates_gen.report.findings import findings
 from templates_gen.report.json_schema import schemas
 from templates_gen.report.measurements import measurements
 from templates_gen.templates.inside.outline import AcrossSheet, across_sheets

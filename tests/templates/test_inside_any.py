@@ -11,7 +11,7 @@ from templates_gen.errors import BoatError, DrawingError
 from templates_gen.geometry.boat import Boat, boat_on, inside_shape
 from templates_gen.hull.model import CornerPiece, CrossPiece, Gunwale, Hull, Inside, Stem, Thwart
 from templates_gen.hull.reader import read_hull
-from templates_gen.report.inside import inside_records
+from templates_gen.report.measurements import inside_records
 from tests.flow import folio, shell_of
 from tests.sweep import more
 from tests.templates.test_inside_across import HULLS, NAMES

@@ -174,8 +174,10 @@ def test_the_lengths_to_check_are_those_of_the_outline_and_are_written(name: str
         assert sum(length for _, length in others) > over_all
         assert [words.split(" to ")[0] for words in (between, others[0][0])] == ["notch at the centreline"] * 2
         assert start[0] == 0.0  # on the centreline
-        told = " ".join(text for pair in piece.figures for text in pair)
-        assert all(spoken_length(length, units) in told for length in (over_all, *(length for _, length in others)))
+        printed = " ".join(text for pair in piece.figures for text in pair)
+        assert all(
+            spoken_length(length, units) in printed for length in (over_all, *(length for _, length in others))
+        )
 
 
 @ALL

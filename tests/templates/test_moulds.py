@@ -191,7 +191,7 @@ def test_two_planks_drawn_in_section_show_the_bevel_of_their_land(name: str) -> 
 
 
 @ALL
-def test_the_dashed_line_stands_in_by_the_figure_that_is_written_beside_its_flat(name: str) -> None:
+def test_the_dashed_line_stands_in_by_the_figure_that_is_written_next_to_its_flat(name: str) -> None:
     for piece, mould in zip(pieces(name), moulds_of(boat(name)), strict=True):
         figures = [
             (float(found[1]), float(found[2]) * boat(name).hull.notation.depth_step)
@@ -319,8 +319,8 @@ def test_a_smooth_mould_that_holds_planks_off_their_marks_says_so() -> None:
     hull = dinghy()
     smooth = boat_of(replace(hull, moulds=Moulds(18.0, "smooth", 900.0)))
     for piece, shape in zip(mould_pieces(smooth), smooth.moulds, strict=True):
-        said = sum("off its marks" in note for note in piece.notes)
-        assert said == int(np.sum(shape.proud >= 0.5))
+        noted = sum("off its marks" in note for note in piece.notes)
+        assert noted == int(np.sum(shape.proud >= 0.5))
     assert any("off its marks" in note for piece in mould_pieces(smooth) for note in piece.notes)
     assert not any("off its marks" in note for piece in pieces("dinghy") for note in piece.notes)
 

@@ -21,8 +21,8 @@ from templates_gen.templates.folios import rebate_pieces
 from templates_gen.templates.rebates.cards import card_name, name_rows, shared_cards
 from templates_gen.templates.rebates.flat_bottom import flat_bottom_pieces
 from templates_gen.templates.rebates.keel_gauges import bottom_bevels, keel_gauge_pieces, no_hog_at
-from templates_gen.templates.rebates.stem_gauges import stem_gauges
-from templates_gen.templates.rebates.stem_profile import stem_piece
+from templates_gen.templates.rebates.stem.gauges import stem_gauges
+from templates_gen.templates.rebates.stem.profile import stem_piece
 from templates_gen.templates.rebates.tables import rebate_tables
 from templates_gen.units import format_angle, format_length
 from tests.templates.drawn import rebate_gauge_pieces
@@ -228,7 +228,7 @@ def test_the_keel_s_table_says_where_there_are_cards_at_moulds_only_and_the_angl
     found = boat(name)
     places = found.keel_gauges
     table = next(one for one in rebate_tables(found) if one.title.startswith(("Keel", "Flat bottom: the bevel")))
-    said = [note for note in table.notes if note.startswith("Between ")]
+    gaps = [note for note in table.notes if note.startswith("Between ")]
     bare = [
         (one, other)
         for one, other in pairwise(places)
@@ -236,10 +236,10 @@ def test_the_keel_s_table_says_where_there_are_cards_at_moulds_only_and_the_angl
         and other.distance == 0.0
         and abs(np.degrees(one.rebate.angle - other.rebate.angle)) <= 5.0
     ]
-    assert bool(said) == bool(bare)
+    assert bool(gaps) == bool(bare)
     if bare:
-        assert f"Between {bare[0][0].after} and " in said[0]
-        assert f" and {bare[-1][1].after} there are cards at moulds and stations only" in said[0]
+        assert f"Between {bare[0][0].after} and " in gaps[0]
+        assert f" and {bare[-1][1].after} there are cards at moulds and stations only" in gaps[0]
 
 
 @every_boat

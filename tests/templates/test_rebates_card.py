@@ -130,7 +130,7 @@ def test_a_bridge_has_the_keels_siding_as_its_slot_and_a_dummy_plank_on_either_s
     assert np.linalg.norm(tips[1] - tips[0]) == pytest.approx(44.0 - 2 * 9.0 * np.cos(angle))
 
 
-def test_a_line_moved_beside_itself_stays_parallel_at_its_distance() -> None:
+def test_a_line_moved_next_to_itself_stays_parallel_at_its_distance() -> None:
     points = np.array([[0.0, 0.0], [50.0, 0.0], [80.0, 40.0]])
     moved = offset_line(points, 10.0)
     np.testing.assert_allclose(moved[:, 1][:2], 10.0)

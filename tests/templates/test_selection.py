@@ -11,7 +11,8 @@ from templates_gen.errors import SelectionError
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.templates import folios as module
-from templates_gen.templates.folios import KINDS, Planked, chosen, of_set
+from templates_gen.templates.folios import KINDS, Planked
+from templates_gen.templates.selection import chosen, of_set
 from templates_gen.templates.strakes.pieces import strake_piece
 from tests.flow import checked, folio
 

@@ -14,9 +14,9 @@ from templates_gen.geometry.stem_side import stem_side
 from templates_gen.hull.model import Stem
 from templates_gen.hull.reader import read_hull
 from templates_gen.templates.rebates.cards import card_name
-from templates_gen.templates.rebates.stem_gauges import stem_cards, stem_gauges
-from templates_gen.templates.rebates.stem_marks import stem_marks
-from templates_gen.templates.rebates.stem_profile import stem_piece
+from templates_gen.templates.rebates.stem.gauges import stem_cards, stem_gauges
+from templates_gen.templates.rebates.stem.marks import stem_marks
+from templates_gen.templates.rebates.stem.profile import stem_piece
 from templates_gen.units import format_angle, format_length
 from tests.flow import boat_of
 from tests.templates.drawn import stem_pieces
@@ -194,11 +194,11 @@ def test_the_bearding_line_is_drawn_inside_the_wood_by_the_sections_identity(nam
 
 
 @each_stem
-def test_the_apex_is_dashed_and_said_not_to_be_scribed(name: str, end: str) -> None:
+def test_the_apex_is_dashed_with_words_not_to_scribe_it(name: str, end: str) -> None:
     piece, stem = profile(name, end)
     far = of_role(piece, Role.FAR)
-    said = any("not scribed" in label.text for label in piece.labels)
-    assert (len(far), said) == ((0, False) if stem.joint == "bevel" else (1, True))
+    is_noted = any("not scribed" in label.text for label in piece.labels)
+    assert (len(far), is_noted) == ((0, False) if stem.joint == "bevel" else (1, True))
 
 
 @each_stem

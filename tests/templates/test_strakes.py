@@ -168,10 +168,12 @@ def test_the_figures_at_every_mould_are_its_marks_measured_from_the_datum(name: 
         line = max((p.points for p in piece.paths if p.role is Role.DATUM), key=lambda points: np.ptp(points[:, 0]))
         start, height = line[0]
         for station in boat(name).hull.stations:
-            told = [figures(label) for label in piece.labels if label.text.startswith(f"mould {station.name} ")]
+            printed = [figures(label) for label in piece.labels if label.text.startswith(f"mould {station.name} ")]
             wanted = [(point[0] - start, point[1] - height) for point in strake.mark(station.at)]
-            for told_one, wanted_one in zip(sorted(told, key=_ordinate), sorted(wanted, key=_ordinate), strict=True):
-                assert told_one == pytest.approx(wanted_one, abs=0.26)
+            for printed_one, wanted_one in zip(
+                sorted(printed, key=_ordinate), sorted(wanted, key=_ordinate), strict=True
+            ):
+                assert printed_one == pytest.approx(wanted_one, abs=0.26)
 
 
 def _ordinate(figures: tuple[float, float] | None) -> float:
@@ -317,7 +319,7 @@ def test_a_batten_through_the_printed_ordinates_keeps_to_the_net_edge(name: str)
             assert greatest_miss(strake.edge(which), points) <= 0.6  # type: ignore[arg-type]
 
 
-def test_each_numbered_point_of_a_table_is_ticked_on_the_edge_and_numbered_beside_it() -> None:
+def test_each_numbered_point_of_a_table_is_ticked_on_the_edge_and_numbered_next_to_it() -> None:
     out = boat("dinghy").settings_out[0]
     piece, table = pieces("dinghy")[0], strake_tables(boat("dinghy"))[1]
     numbers = [row[0] for row in table.rows if row[0].startswith("point ")]
@@ -327,13 +329,13 @@ def test_each_numbered_point_of_a_table_is_ticked_on_the_edge_and_numbered_besid
         assert min(np.linalg.norm(tick - point) for tick in ticks) < 1e-9
     texts = {label.text for label in piece.labels}
     written = [number for number in numbers if number in texts or number.removeprefix("point ") in texts]
-    assert len(written) >= len(numbers) - 1  # one may find no room beside its tick
+    assert len(written) >= len(numbers) - 1  # one may find no room next to its tick
     for number, point in zip(numbers, out.lower, strict=False):
         (label,) = [label for label in piece.labels if label.text == number]
         assert np.linalg.norm(np.array(label.at) - point) < 25.0
 
 
-def test_round_a_forefoot_the_hood_s_allowance_is_kept_to_the_corner_and_the_edge_said_to_be_net() -> None:
+def test_round_a_forefoot_the_hood_s_allowance_is_kept_to_the_corner_and_the_edge_marked_net() -> None:
     made, hull = pieces("dinghy")[0], boat("dinghy").hull
     (rough,) = [path for path in made.paths if path.role is Role.ROUGH]
     assert rough.closed
@@ -346,7 +348,7 @@ def test_round_a_forefoot_the_hood_s_allowance_is_kept_to_the_corner_and_the_edg
 
 
 @pytest.mark.parametrize("name", NAMES)
-def test_the_board_over_the_rough_line_holds_it_and_is_told_beside_the_net_one(name: str) -> None:
+def test_the_board_over_the_rough_line_holds_it_and_is_written_next_to_the_net_one(name: str) -> None:
     units = boat(name).hull.units
     for piece, row, measured in zip(pieces(name), strake_tables(boat(name))[0].rows, boat(name).extents, strict=True):
         rough = MultiPoint(np.concatenate([p.points for p in piece.paths if p.role in (Role.ROUGH, Role.CUT)]))
@@ -371,7 +373,7 @@ def _steps(line: LineString) -> list[float]:
 
 
 @pytest.mark.parametrize("name", NAMES)
-def test_both_stretches_are_told_by_name(name: str) -> None:
+def test_both_stretches_are_named(name: str) -> None:
     rows = strake_tables(boat(name))[0].rows
     for piece, row, strake, hang in zip(pieces(name), rows, boat(name).strakes, boat(name).bendings, strict=True):
         mean, most, least = (
@@ -409,7 +411,7 @@ def test_a_land_that_is_hollow_from_end_to_end_tells_it_on_both_strakes() -> Non
     assert not [label for label in lower.labels if "hollow: from here" in label.text]
 
 
-def test_which_way_a_sheet_lies_is_told_by_its_writing() -> None:
+def test_which_way_a_sheet_lies_is_shown_by_its_writing() -> None:
     for piece in every_piece():
         assert any(line.startswith("with the writing upright") for line in piece.title)
 
@@ -420,7 +422,7 @@ def test_tables_are_as_wide_as_their_headings() -> None:
             assert all(len(row) == len(table.columns) for row in table.rows)
 
 
-def test_what_is_said_of_a_hollow_stands_at_the_line_where_it_begins_or_has_a_leader_to_it() -> None:
+def test_the_words_about_a_hollow_stand_at_the_line_where_it_begins_or_have_a_leader_to_it() -> None:
     example = boat_of(read_hull(HULLS / "dinghy.toml"))
     for number, which in ((1, upper_edge), (2, lower_edge)):
         edge, piece = which(example.strakes[number - 1]), strake_pieces(example)[number - 1]
@@ -453,7 +455,7 @@ def test_what_is_planed_at_a_hollow_land_is_written_clear_of_its_geralds(file: s
 
 
 @pytest.mark.parametrize("name", NAMES)
-def test_the_lines_on_a_strake_are_told_by_what_they_are_drawn_as(name: str) -> None:
+def test_the_lines_on_a_strake_are_named_by_what_they_are_drawn_as(name: str) -> None:
     """Only the outline is drawn full; lines to scribe have long dashes, those of the far face short ones."""
     assert [len(PENS[role].dash) > 0 for role in (Role.CUT, Role.SCRIBE, Role.FAR)] == [False, True, True]
     assert PENS[Role.SCRIBE].dash[0] > 2.0 * PENS[Role.FAR].dash[0]

@@ -117,7 +117,7 @@ def test_the_top_of_a_bowed_transom_is_level_in_space_and_the_rough_line_leaves_
 
 
 @BEVELLED
-def test_the_two_faces_lines_part_by_what_is_written_beside_each_strake(name: str) -> None:
+def test_the_two_faces_lines_part_by_what_is_written_next_to_each_strake(name: str) -> None:
     for sheet in transom_sheets(boat(name)):
         piece = pieces(name)[f"transom {sheet.end}"]
         inner = carried_out(lines(piece, Role.FAR)[0], sheet.wood)
@@ -188,8 +188,8 @@ def test_the_foot_is_left_rough_clear_of_other_lines_and_says_what_it_is_fitted_
         assert any("bottom" in text and f"up {up}" in text for text in texts)
 
 
-def test_the_bottom_of_each_face_is_told_as_a_height_never_as_a_distance_between_the_faces() -> None:
-    told = {}
+def test_the_bottom_of_each_face_is_given_as_a_height_never_as_a_distance_between_the_faces() -> None:
+    below = {}
     for sheet in transom_sheets(boat("pram")):
         bottoms = [float(face[0, 1]) for face in (sheet.outer, sheet.inner)]
         texts = [label.text for label in pieces("pram")[f"transom {sheet.end}"].labels]
@@ -200,8 +200,8 @@ def test_the_bottom_of_each_face_is_told_as_a_height_never_as_a_distance_between
         assert bool(is_up) != bool(is_below)
         assert float(outer) == pytest.approx(bottoms[0], abs=0.25)
         assert float(inner) * (-1.0 if is_below else 1.0) == pytest.approx(bottoms[1], abs=0.25)
-        told[sheet.end] = bool(is_below)
-    assert told == {"fore": True, "aft": False}
+        below[sheet.end] = bool(is_below)
+    assert below == {"fore": True, "aft": False}
 
 
 @pytest.mark.parametrize(("rake", "word"), [(15.0, "inner larger"), (0.0, "square"), (-15.0, "OUTER larger")])
@@ -382,7 +382,7 @@ def test_one_instruction_to_saw_stands_on_the_sheet_in_the_title_and_in_the_note
 
 
 @ALL
-def test_a_leader_runs_from_each_label_beside_the_centreline_to_what_it_names(name: str) -> None:
+def test_a_leader_runs_from_each_label_next_to_the_centreline_to_what_it_names(name: str) -> None:
     for sheet in transom_sheets(boat(name)):
         piece = pieces(name)[f"transom {sheet.end}"]
         wide = np.diff(sheet.corners[:, 1])

@@ -7,14 +7,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.about import About, EndName
-from templates_gen.geometry.as_built.lining_off import relined
 from templates_gen.geometry.as_built.mistaken import Mistake, mistakes
 from templates_gen.geometry.as_built.moulds import Standing, shifts_of, standing, with_moulds_as_they_stand
 from templates_gen.geometry.as_built.slips import Slip
+from templates_gen.geometry.as_built.still_to_hang import relined
 from templates_gen.geometry.as_built.weighing import Readings, weighed
 from templates_gen.geometry.planking import PlankedShell
+from templates_gen.hull.lengths import spread_of
 from templates_gen.hull.measured.as_built import AsBuilt, half_way_names, place_names
-from templates_gen.hull.measured.rounding import spread_of
 from templates_gen.hull.model import Hull, Lands
 from templates_gen.numerics.curves import Batten, cubic
 

@@ -1,6 +1,6 @@
 """Bulkheads, frames and floors: both faces of a piece across the boat, with the bevel and the steps of its edge.
 
-What such a piece may not do: reach above the sheer, begin below the planking, cross a stem or a transom.
+What a piece across the boat may not do: reach above the sheer, begin below the planking, cross a stem or a transom.
 """
 
 from dataclasses import dataclass
@@ -10,8 +10,15 @@ from numpy.typing import NDArray
 
 from templates_gen.about import About, EndName
 from templates_gen.geometry.ends import rulings_at_planes
-from templates_gen.geometry.inside.limits import SPOKEN, check_transoms, refusal, stem_up_to
-from templates_gen.geometry.inside.section import Facet, InsideSection, inside_section
+from templates_gen.geometry.inside.room import (
+    SPOKEN,
+    Facet,
+    InsideSection,
+    check_transoms,
+    inside_section,
+    refusal,
+    stem_up_to,
+)
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.model import CrossPiece, Stem
 from templates_gen.units import spoken_length

@@ -13,7 +13,7 @@ from templates_gen.about import About
 from templates_gen.errors import BoatError
 from templates_gen.geometry.ends import rulings_at_end
 from templates_gen.geometry.inside.level import ruled_cut
-from templates_gen.geometry.inside.limits import SPOKEN, refusal, stem_profile
+from templates_gen.geometry.inside.room import SPOKEN, refusal, stem_profile
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.rabbet_line import TransomFace
 from templates_gen.hull.model import CornerPiece, Transom

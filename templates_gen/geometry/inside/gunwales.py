@@ -13,8 +13,7 @@ from scipy.interpolate import CubicSpline
 from templates_gen.about import About, EndName, Place
 from templates_gen.geometry.ends import ahead_of_stem
 from templates_gen.geometry.fastenings import timbers
-from templates_gen.geometry.inside.limits import StemInside, inner_faces, refusal
-from templates_gen.geometry.inside.section import inside_section
+from templates_gen.geometry.inside.room import StemInside, inner_faces, inside_section, refusal
 from templates_gen.geometry.places import station_place
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.model import Gunwale, TimberList, Transom

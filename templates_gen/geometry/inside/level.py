@@ -12,8 +12,7 @@ from numpy.typing import NDArray
 
 from templates_gen.about import About
 from templates_gen.geometry.ends import rulings_at_planes
-from templates_gen.geometry.inside.limits import SPOKEN, check_transoms, refusal, stem_up_to
-from templates_gen.geometry.inside.section import leaves_edge
+from templates_gen.geometry.inside.room import SPOKEN, check_transoms, leaves_edge, refusal, stem_up_to
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.model import Thwart
 from templates_gen.units import spoken_length

@@ -14,8 +14,8 @@ from templates_gen.geometry.plank.runs import Run, fair_run
 from templates_gen.geometry.setting_out import SettingOut, batten_points
 from templates_gen.geometry.spiling.overlay import meeting
 from templates_gen.geometry.strake_marks import Tick, datum_of, outline_of
+from templates_gen.hull.lengths import spread_of
 from templates_gen.hull.measured.plank import MeasuredPlank
-from templates_gen.hull.measured.rounding import spread_of
 from templates_gen.hull.measured.spiling import EDGES, EdgeName
 from templates_gen.numerics.chains import running
 from templates_gen.numerics.curves import cubic

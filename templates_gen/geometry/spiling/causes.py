@@ -209,7 +209,7 @@ def _other_place(strake: FlatStrake, laid: Laid, index: int) -> tuple[EdgeName, 
 
 
 SHORTEST, LONGEST = 0.6, 1.4
-"""A spiling outside these shares of the computed length is of no such strake (common practice)."""
+"""A spiling outside these shares of the computed length is of another strake (common practice)."""
 
 _UNIT_FACTORS = (25.4, 10.0, 304.8, 8.0, 25.4 / 8.0)
 """Inches, centimetres and feet in mm, and eighths of an inch in inches and in mm."""

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from templates_gen.geometry.flat_strakes import FlatStrake, flat_strake
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.strake_marks import ticks_of
-from templates_gen.hull.measured.rounding import spread_of
+from templates_gen.hull.lengths import spread_of
 from templates_gen.hull.measured.spiling import EDGES, Arcs, EdgeName, Spiling
 from templates_gen.words import written
 

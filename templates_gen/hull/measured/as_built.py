@@ -34,6 +34,7 @@ from typing import Literal
 from pydantic import Field
 
 from templates_gen.about import Hand, all_places
+from templates_gen.hull.lengths import step_of
 from templates_gen.hull.measured.file import MeasuredLength, measured_file, other_hull_problems
 from templates_gen.hull.measured.hung_strakes import (
     SIDES,
@@ -50,7 +51,6 @@ from templates_gen.hull.measured.moulds import (
     mould_problems,
     standing_mould,
 )
-from templates_gen.hull.measured.rounding import step_of
 from templates_gen.hull.model import Array, Hull, Midship, Stem
 from templates_gen.hull.names import land_number
 from templates_gen.hull.problem import Problem

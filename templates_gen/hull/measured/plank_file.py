@@ -12,7 +12,7 @@ from pydantic import AfterValidator, Field, PlainValidator, ValidationInfo
 from pydantic_core import PydanticCustomError
 
 from templates_gen.about import ENDS, Hand
-from templates_gen.hull.lengths import parse_printed_length
+from templates_gen.hull.lengths import parse_printed_length, step_of
 from templates_gen.hull.measured.file import MeasuredFile, MeasuredLength, measured_file, read_length
 from templates_gen.hull.measured.plank import (
     GAP_READ_TO,
@@ -24,7 +24,6 @@ from templates_gen.hull.measured.plank import (
     ReadBevel,
 )
 from templates_gen.hull.measured.plank_checks import plank_problems
-from templates_gen.hull.measured.rounding import step_of
 from templates_gen.hull.measured.spiling import (
     EDGE_WORDS,
     EDGES,

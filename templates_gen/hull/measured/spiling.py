@@ -27,6 +27,7 @@ from pydantic import Field, PlainValidator, ValidationInfo
 from pydantic_core import PydanticCustomError
 
 from templates_gen.about import Hand
+from templates_gen.hull.lengths import step_of
 from templates_gen.hull.measured.file import (
     MeasuredLength,
     measured_file,
@@ -34,7 +35,6 @@ from templates_gen.hull.measured.file import (
     read_length,
     unknown_place,
 )
-from templates_gen.hull.measured.rounding import step_of
 from templates_gen.hull.model import Array, Hull
 from templates_gen.hull.problem import Problem, spoken
 from templates_gen.hull.schema import Table

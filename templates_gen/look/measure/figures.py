@@ -16,7 +16,8 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.spiling.overlay import LEFT_OUT, strake_points
-from templates_gen.hull.measured import rounding, spiling
+from templates_gen.hull.lengths import ROUNDING_NUMBERS
+from templates_gen.hull.measured import spiling
 from templates_gen.hull.measured.as_built import AsBuilt, half_way_names, place_names, place_titles
 from templates_gen.hull.measured.hung_strakes import FEWEST, GREATEST_SHARE, LEAST_SHARE, EdgeTable, HungTable
 from templates_gen.hull.measured.moulds import FARTHEST, Offset, StandingMould, farthest_along
@@ -30,7 +31,7 @@ RULES = {
     "slips": slips.NUMBERS,
     "weighing": weighing.NUMBERS,
     "mistaken": mistaken.NUMBERS,
-    "rounding": rounding.NUMBERS,
+    "rounding": ROUNDING_NUMBERS,
     "fewest": FEWEST,
     "shares": (LEAST_SHARE, GREATEST_SHARE),
     "fewest_points": spiling.FEWEST,

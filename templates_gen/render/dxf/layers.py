@@ -5,8 +5,12 @@ a drawing of templates, and each layer carries its own as its description.
 """
 
 from dataclasses import dataclass
+from typing import Literal
 
 from templates_gen.drawing.piece import Role
+
+Release = Literal["r12", "r2000"]
+"""The release of the format that a drawing is written in."""
 
 CUT_OUTSIDE, CUT_INSIDE, ROUGH, TABS = "CUT-OUTSIDE", "CUT-INSIDE", "ROUGH", "TABS"
 SCRIBE, NAME, INFO, DRILL = "SCRIBE", "NAME", "INFO", "DRILL"
@@ -63,3 +67,8 @@ def use_of(layer: str) -> str:
 def colour_of(layer: str) -> int:
     """Return the colour of a layer, a number of the format's own palette."""
     return COLOURS[DRILL if layer.startswith(DRILL) else layer]
+
+
+def layer_name(layer: str, release: Release) -> str:
+    """Return a layer's name as a release takes it: release 12 takes no point in "DRILL-2.3"."""
+    return layer.replace(".", "_") if release == "r12" else layer

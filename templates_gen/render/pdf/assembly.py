@@ -13,21 +13,9 @@ from templates_gen.paper.sheet import Affine, Rectangle, Sheet, turn
 from templates_gen.paper.tiling import Check, Tile, Tiling, check_distances, span_checks
 from templates_gen.render.pdf.content import FINE, JOINT, MIDDLE, Content
 from templates_gen.render.pdf.letters import text_width
-from templates_gen.render.pdf.page import (
-    HEADING,
-    PITCH,
-    WIDEST,
-    Drawer,
-    Header,
-    Line,
-    Numbers,
-    Page,
-    depth,
-    item,
-    paragraph,
-    set_lines,
-)
+from templates_gen.render.pdf.page import Drawer, Header, Numbers, Page
 from templates_gen.render.pdf.template_pages import tile_key
+from templates_gen.render.pdf.text import HEADING, PITCH, WIDEST, Line, depth, item, paragraph, set_lines
 from templates_gen.words import name_in_print
 
 Array = NDArray[np.float64]
@@ -178,6 +166,7 @@ def _drawer(area: Rectangle, placed: Sequence[tuple[_Block, float, float]], line
     """Return what draws one page of maps, under `lines` on the first."""
 
     def draw(content: Content, numbers: Numbers) -> None:
+        """Draw the heading and `lines`, where there are any, and the maps."""
         if lines:
             content.text(area.left, area.top - HEADING, f"{TITLE} (maps not to scale)", HEADING)
             set_lines(content, lines, area.left, area.top - PITCH * HEADING)
@@ -206,6 +195,7 @@ def _block(piece: Piece, layout: Tiling, header: Header, most: float) -> _Block:
     outlines = _main_lines(piece, layout.angle)
 
     def draw(content: Content, numbers: Numbers, left: float, top: float) -> None:
+        """Draw the map under its name, with its upper left corner at a place, and what to measure."""
         foot = top - head - scale * up
         to_page = Affine(scale, 0.0, 0.0, scale, left - scale * float(low[0]), foot - scale * float(low[1]))
         content.text(left, top - _NAME, name_in_print(piece.about, piece.name), _NAME)

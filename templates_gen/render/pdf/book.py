@@ -1,4 +1,9 @@
-"""Write a book: tagged pages to read, with links, bookmarks in two levels, page numbers and a list of contents."""
+"""A book as a PDF file: tagged pages to read, with links, bookmarks in two levels, page numbers and contents.
+
+The tags are its structure for those who do not see its pages: headings, paragraphs, tables and figures, in order.
+Source: ISO 32000-1, 14.7 (logical structure), 14.8 (tagged PDF). reportlab writes no structure by itself, but its
+documents take objects of any kind, and its catalog and pages have room for what belongs there.
+"""
 
 import io
 from collections.abc import Sequence
@@ -6,19 +11,92 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from reportlab.graphics import renderPDF
+from reportlab.pdfbase.pdfdoc import PDFDictionary, PDFName, PDFObject, PDFString
 from reportlab.pdfgen.canvas import Canvas
 
 from templates_gen.errors import DrawingError
 from templates_gen.paper.sheet import Affine, Rectangle, Sheet
 from templates_gen.render.pdf.chart import Chart, chart_drawing
-from templates_gen.render.pdf.content import FINE, MIDDLE, Content
+from templates_gen.render.pdf.content import FINE, MIDDLE, Content, Element
 from templates_gen.render.pdf.letters import FONT_NAME, Lettering, font, text_width, unprintable
-from templates_gen.render.pdf.page import Header, Numbers, Page, depth, item, paragraph, set_lines
-from templates_gen.render.pdf.tags import Structure
+from templates_gen.render.pdf.page import Header, Numbers, Page
+from templates_gen.render.pdf.text import depth, item, paragraph, set_lines
 from templates_gen.render.pdf.writing import plain_streams
 from templates_gen.units import PT_PER_MM
 
 TO_READ = "To read, not to cut from: nothing here is full size."
+
+
+class _Raw(PDFObject):
+    """An object of a document, written as it is once all of it is known."""
+
+    __RefOnly__ = 1
+
+    def __init__(self) -> None:
+        self.text = ""
+
+    def format(self, document: object) -> bytes:
+        """Return its bytes."""
+        return self.text.encode("ascii")
+
+
+class Structure:
+    """The tree of a document's elements, page by page."""
+
+    def __init__(self, canvas: Canvas) -> None:
+        self._document = canvas._doc  # type: ignore[attr-defined]  # the canvas has no way of its own
+        self._root, self._whole = _Raw(), _Raw()
+        self._root_name, self._whole_name = self._name(self._root), self._name(self._whole)
+        self._pages: list[str] = []
+        self._tops: list[str] = []
+
+    def _name(self, thing: object) -> str:
+        """Return how other objects refer to one: "12 0 R"."""
+        reference = self._document.Reference(thing)
+        return reference.format(self._document).decode()  # type: ignore[no-any-return]
+
+    def add_page(self, elements: Sequence[Element | int]) -> None:
+        """Add what the page that was shown last consists of."""
+        page = self._document.Pages.pages[-1]
+        page.__Defaults__ = page.__Defaults__ | {"StructParents": len(self._pages), "Tabs": PDFName("S")}
+        owners: dict[int, str] = {}
+        at = self._name(page)
+        self._tops += [
+            self._element(one, self._whole_name, at, owners) for one in elements if isinstance(one, Element)
+        ]
+        self._pages.append(" ".join(owners[number] for number in sorted(owners)))
+
+    def _element(self, element: Element, parent: str, page: str, owners: dict[int, str]) -> str:
+        """Add an element with all its parts; return how others refer to it."""
+        own = _Raw()
+        name = self._name(own)
+        kids = []
+        for child in element.children:
+            if isinstance(child, int):
+                owners[child] = name
+                kids.append(str(child))
+            else:
+                kids.append(self._element(child, name, page, owners))
+        alt = f" /Alt {self._string(element.alt)}" if element.alt else ""
+        scope = " /A <</O /Table /Scope /Column>>" if element.tag == "TH" else ""
+        held = kids[0] if len(kids) == 1 else f"[{' '.join(kids)}]"
+        own.text = f"<</Type /StructElem /S /{element.tag} /P {parent} /Pg {page} /K {held}{alt}{scope}>>"
+        return name
+
+    def _string(self, text: str) -> str:
+        return PDFString(text).format(self._document).decode("latin-1")
+
+    def finish(self) -> None:
+        """Give the document its tree."""
+        tops, pages = " ".join(self._tops), " ".join(f"{k} [{owners}]" for k, owners in enumerate(self._pages))
+        self._whole.text = f"<</Type /StructElem /S /Document /P {self._root_name} /K [{tops}]>>"
+        self._root.text = (
+            f"<</Type /StructTreeRoot /K {self._whole_name} /ParentTree <</Nums [{pages}]>> "
+            f"/ParentTreeNextKey {len(self._pages)}>>"
+        )
+        catalog = self._document.Catalog
+        catalog.StructTreeRoot = self._root
+        catalog.MarkInfo = PDFDictionary({"Marked": "true"})
 
 
 @dataclass(frozen=True)
@@ -183,6 +261,7 @@ def _contents(leaves: Sequence[Leaf], header: Header, sheet: Sheet) -> Leaf:
         rows = [(entry,) for entry in entries if not entry.is_part]
 
     def draw(content: Content, numbers: Numbers) -> None:
+        """Draw the title, the list of contents, and the cautions at the foot."""
         with content.tagged("H1"):
             content.text(area.left, area.top - 8.0, header.boat, 7.0)
         with content.tagged("P"):

@@ -8,7 +8,8 @@ from dataclasses import dataclass, replace
 from templates_gen.paper.sheet import Rectangle
 from templates_gen.render.pdf.content import FINE, Content
 from templates_gen.render.pdf.letters import text_width, wrapped
-from templates_gen.render.pdf.page import PITCH, Drawer, Numbers, Page
+from templates_gen.render.pdf.page import Drawer, Numbers, Page
+from templates_gen.render.pdf.text import PITCH
 
 _LIST = 2.0
 """Height of capitals in the list of pages, mm."""
@@ -123,6 +124,7 @@ def draw_list(some: _List, area: Rectangle, top: float, before: int) -> Drawer:
     height, width = some.height, some.width
 
     def draw(content: Content, numbers: Numbers) -> None:
+        """Write the rows, each with its pages at the end of a rule."""
         if some.columns:
             content.text(area.left, top - 3.0, "Pages", 3.0)
         for number, column in enumerate(some.columns):

@@ -8,19 +8,9 @@ from templates_gen.paper.correction import MOST, Correction
 from templates_gen.paper.sheet import Rectangle, Sheet
 from templates_gen.render.pdf.content import MIDDLE, THIN, Content, Segment
 from templates_gen.render.pdf.letters import text_width
-from templates_gen.render.pdf.page import (
-    HEADING,
-    Header,
-    Line,
-    Numbers,
-    Page,
-    Pointer,
-    item,
-    paragraph,
-    set_lines,
-    shortened,
-)
+from templates_gen.render.pdf.page import Header, Numbers, Page, Pointer
 from templates_gen.render.pdf.scales import SIDE, draw_height_check, draw_scales, scale_words
+from templates_gen.render.pdf.text import HEADING, Line, item, paragraph, set_lines, shortened
 
 LEAST = 2.0
 """Height of capitals in the title strip, mm, that no usual title goes below: read at arm's length, on the floor."""
@@ -128,18 +118,18 @@ def _strip_rows(
 
 def _ways(words: Sequence[str], boat: str, scale: Sequence[str]) -> Iterator[tuple[Sequence[str], Sequence[str]]]:
     """Yield what the upper and the lower row of the strip may say, those ways first that say most of the scale."""
-    for said in scale or ("",):
-        yield words, (_BETWEEN.join(filter(None, (boat, said))),)
-    for said in scale:
-        yield [_BETWEEN.join(filter(None, (text, boat))) for text in words], (said,)
-    for said in scale:
-        yield [_BETWEEN.join(filter(None, (text, said))) for text in words], (boat,)
+    for part in scale or ("",):
+        yield words, (_BETWEEN.join(filter(None, (boat, part))),)
+    for part in scale:
+        yield [_BETWEEN.join(filter(None, (text, boat))) for text in words], (part,)
+    for part in scale:
+        yield [_BETWEEN.join(filter(None, (text, part))) for text in words], (boat,)
 
 
 def strip_name(page: Page) -> tuple[tuple[str, ...], float]:
     """Return what the strip names in large letters, in one row or two, and the letters' height, mm.
 
-    All that can be said comes before larger letters.
+    Rows that name more come before rows in larger letters.
     """
     width = page.sheet.title.width
     for text in page.names:
@@ -211,6 +201,7 @@ def scale_page(sheet: Sheet, correction: Correction) -> Page:
     lines = _lines(box, correction)
 
     def draw(content: Content, numbers: Numbers) -> None:
+        """Draw the baselines with their ticks and figures, and how they are used."""
         content.rectangle(box.left, box.bottom, box.width, box.height, MIDDLE)
         content.segments(_ticks(box), THIN)
         _write_figures(content, box)

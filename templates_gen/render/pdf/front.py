@@ -19,22 +19,10 @@ from templates_gen.render.pdf.assembly import assembly_pages
 from templates_gen.render.pdf.content import JOINT, MIDDLE, PENS, THIN, Content, draw_piece
 from templates_gen.render.pdf.contents import Entry, contents_lists, draw_list, entries_of
 from templates_gen.render.pdf.letters import wrapped
-from templates_gen.render.pdf.page import (
-    PITCH,
-    Drawer,
-    Header,
-    Line,
-    Numbers,
-    Page,
-    columns,
-    depth,
-    drawn_in_turn,
-    item,
-    paragraph,
-    set_lines,
-)
+from templates_gen.render.pdf.page import Drawer, Header, Numbers, Page, drawn_in_turn
 from templates_gen.render.pdf.table import table_pages
 from templates_gen.render.pdf.template_pages import Figures, notes_pages
+from templates_gen.render.pdf.text import PITCH, Line, columns, depth, item, paragraph, set_lines
 
 Array = NDArray[np.float64]
 
@@ -155,7 +143,7 @@ def front_pages(
     cautions = _caution_lines(header, area.width)
     texts = columns(cautions, chain([below - area.bottom], repeat(area.height))) if cautions else [[]]
     drawn: list[list[Drawer]] = [[_draw_head(title, header, area, square, words)]]
-    drawn[0].append(_draw_beside(Rectangle(square.right + 7.0, square.bottom, area.right, square.top), sketch))
+    drawn[0].append(_draw_next_to(Rectangle(square.right + 7.0, square.bottom, area.right, square.top), sketch))
     drawn += [[] for _ in texts[1:]]
     for number, lines in enumerate(texts):
         drawn[number].append(_draw_text(lines, area.left, area.top if number else below))
@@ -193,6 +181,7 @@ def _draw_head(title: str, header: Header, area: Rectangle, square: Rectangle, w
     """Return what draws the title and the test square."""
 
     def draw(content: Content, numbers: Numbers) -> None:
+        """Draw the title, the boat, and the square with its lengths and how it is used."""
         content.text(area.left, area.top - 6.0, title, 5.0)
         boat = " · ".join(filter(None, (header.boat, header.edition_words, header.notation.statement)))
         set_lines(content, paragraph(boat, area.width, 3.0), area.left, area.top - 8.5)
@@ -207,10 +196,11 @@ def _draw_head(title: str, header: Header, area: Rectangle, square: Rectangle, w
     return draw
 
 
-def _draw_beside(area: Rectangle, sketch: Piece | None) -> Drawer:
+def _draw_next_to(area: Rectangle, sketch: Piece | None) -> Drawer:
     """Return what draws the key of lines, or a sketch under its title, next to the test square."""
 
     def draw(content: Content, numbers: Numbers) -> None:
+        """Draw the key, or the sketch."""
         if sketch is None:
             _draw_key(content, area)
             return

@@ -85,7 +85,7 @@ def draw_height_check(content: Content, page: Page, units: UnitName) -> HeightCh
 
 
 def scale_words(check: HeightCheck | None, units: UnitName) -> Iterator[str]:
-    """Yield what may be said of the scales and the tick, the longest first."""
+    """Yield the wordings for the scales and the tick, the longest first."""
     in_mm = f"{SCALE:g} mm"
     if units == "mm":
         long, short, them = f"scale {in_mm}", in_mm, "it"

@@ -9,7 +9,8 @@ from templates_gen.drawing.piece import EVERY_FEW, Table
 from templates_gen.paper.sheet import Sheet
 from templates_gen.render.pdf.content import FINE, MIDDLE, Content
 from templates_gen.render.pdf.letters import text_width
-from templates_gen.render.pdf.page import PITCH, Drawer, Line, Numbers, Page, depth, fitting, paragraph, set_lines
+from templates_gen.render.pdf.page import Drawer, Numbers, Page
+from templates_gen.render.pdf.text import PITCH, Line, depth, fitting, paragraph, set_lines
 
 _HEIGHTS = (2.5, 2.2, 2.0, 1.8)
 """Heights of capitals to choose from, mm, the largest that fits first."""
@@ -315,6 +316,7 @@ class Block:
         """Return what draws the table with its upper left corner at a place, mm on the page."""
 
         def draw(content: Content, numbers: Numbers) -> None:
+            """Draw the title, the rows in their columns, and the notes under them."""
             rows = self.setting.table.rows
             y = _draw_title(content, self.setting.table.title, left, top, self.width)
             for column in range(self.count):

@@ -15,19 +15,14 @@ from templates_gen.paper.shown import Shown
 from templates_gen.paper.tiling import ARM, Side, Tile, Tiling
 from templates_gen.render.pdf.content import JOINT, THIN, Content, Segment
 from templates_gen.render.pdf.letters import text_width, wrapped
-from templates_gen.render.pdf.page import (
+from templates_gen.render.pdf.page import Drawer, Numbers, Page, Placement, Pointer, drawn_in_turn
+from templates_gen.render.pdf.text import (
     BODY,
     HEADING,
     PITCH,
     WIDEST,
-    Drawer,
     Line,
-    Numbers,
-    Page,
-    Placement,
-    Pointer,
     columns,
-    drawn_in_turn,
     item,
     names_text,
     paragraph,
@@ -129,6 +124,7 @@ def _leaf_marks(piece: Piece, tiles: Sequence[tuple[Tile, Array]], layout: Tilin
     """Return what draws joints, crosses and the names of neighbours on the tiles of one sheet."""
 
     def draw(content: Content, numbers: Numbers) -> None:
+        """Draw each tile's joints, and next to them what follows there."""
         for tile, inked in tiles:
             _draw_joints(content, tile, layout)
             names = {side: f"{name}, page {numbers[tile_key(piece, name)]}" for side, name in tile.neighbours.items()}
@@ -221,7 +217,7 @@ _CAPTION = 2.0
 _NOTES = (BODY, 2.2)
 """Heights of the capitals of notes, mm: the lesser where it spares a page."""
 
-_TOLD = 3.0
+_NAMES_HIGH = 3.0
 """Height of the names of pieces over their notes, mm."""
 
 _BETWEEN = 8.0
@@ -264,8 +260,8 @@ def small(piece: Piece, ink: Array) -> Small:
 def _caption(piece: Piece) -> tuple[str, ...]:
     """Return what stands under a small piece: its name, unless its title says all of it, and its title."""
     name = name_in_print(piece.about, piece.name)
-    said = _spoken(piece.title[0]) if piece.title else []
-    says_all = all(any(other.startswith(word) for other in said) for word in _spoken(name))
+    titled = _spoken(piece.title[0]) if piece.title else []
+    says_all = all(any(other.startswith(word) for other in titled) for word in _spoken(name))
     return piece.title if says_all else (name, *piece.title)
 
 
@@ -333,7 +329,10 @@ def _in_two_columns(lines: Sequence[Line], sheet: Sheet, heading: str, width: fl
     parts = columns(lines, rooms)
 
     def drawer(number: int) -> Drawer:
+        """Return what draws one of the pages, by its number from 0."""
+
         def draw(content: Content, numbers: Numbers) -> None:
+            """Draw the heading on the first page, and the two columns."""
             top = area.top if number else area.top - head
             if not number:
                 content.text(area.left, area.top - HEADING, heading, HEADING)
@@ -355,7 +354,7 @@ def _notes_lines(sharing: Mapping[tuple[str, ...], Sequence[_Note]], width: floa
     lines: list[Line] = []
     indent = 1.8 * height
     for names, notes in sharing.items():
-        lines += paragraph(_names(names), width, _TOLD, above=3.0)
+        lines += paragraph(_names(names), width, _NAMES_HIGH, above=3.0)
         for note, rows in notes:
             lines += item(note, width, height)
             for row in rows:
@@ -404,6 +403,7 @@ def _draw_captions(packing: PackedSheet, smalls: Sequence[Small]) -> Drawer:
     """Return what writes the caption under each piece of a page."""
 
     def draw(content: Content, numbers: Numbers) -> None:
+        """Write each caption along the lower edge of its piece, as that is turned."""
         for place in packing.places:
             one = smalls[place.index]
             x, y = _corner(place, one)

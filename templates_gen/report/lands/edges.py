@@ -7,8 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.about import About, Place
-from templates_gen.geometry.land_extremes import land_extremes
-from templates_gen.geometry.places import HollowRun, hollow_runs, spoken_hollow, written_bevel
+from templates_gen.geometry.places import HollowRun, hollow_runs, land_extremes, spoken_hollow, written_bevel
 from templates_gen.geometry.planking import LEAST_SHORTAGE, PlankedShell
 from templates_gen.notation import Notation
 from templates_gen.report.finding import Finding

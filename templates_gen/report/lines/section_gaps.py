@@ -8,8 +8,7 @@ import numpy as np
 
 from templates_gen.about import ENDS, About, Place
 from templates_gen.hull.model import Array, Hull, Transom
-from templates_gen.hull.offsets.battens import section_dips
-from templates_gen.hull.offsets.gaps import SectionGap, section_gaps
+from templates_gen.hull.offsets.battens import SectionGap, section_dips, section_gaps
 from templates_gen.hull.offsets.sections import Mark, joined_section
 from templates_gen.hull.offsets.writing import half_siding
 from templates_gen.report.finding import Finding, Severity

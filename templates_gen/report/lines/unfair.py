@@ -7,7 +7,7 @@ from templates_gen.about import About, Place
 from templates_gen.errors import HullFileError
 from templates_gen.fairness.causes import SLIPS, Cause
 from templates_gen.fairness.figures import Named
-from templates_gen.fairness.left_out_rows import RowSuspect
+from templates_gen.fairness.rows import RowSuspect
 from templates_gen.fairness.suspects import Suspect, unfair
 from templates_gen.hull.model import Hull
 from templates_gen.hull.offsets.crossings import Crossing, crossings

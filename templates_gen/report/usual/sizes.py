@@ -87,6 +87,7 @@ def _inside(name: str, scale: Callable[[Hull], float]) -> Figures:
     """Yield a size of every piece inside the planking that has it."""
 
     def figures(hull: Hull) -> Iterator[Figure]:
+        """Yield the figures of one hull."""
         for piece in hull.inside:
             value = getattr(piece, name, None)
             if value:
@@ -208,6 +209,7 @@ def _each_strake(name: str, scale: Callable[[Hull, int], float]) -> Figures:
     """Yield one figure for all strakes, or one for each, as the file gives them."""
 
     def figures(hull: Hull) -> Iterator[Figure]:
+        """Yield the figures of one hull."""
         values = getattr(hull.planking, name)
         if len(set(values)) == 1:
             yield Figure(("planking", name), f"[planking] {name}", values[0], scale(hull, 0))
@@ -232,6 +234,7 @@ def _hood(hull: Hull) -> Iterator[Figure]:
 
 def _gerald(end: EndName) -> Figures:
     def figures(hull: Hull) -> Iterator[Figure]:
+        """Yield the figure of one hull that has a gerald there."""
         gerald = hull.planking.gerald(end)
         if gerald is not None:
             yield Figure(

@@ -32,8 +32,12 @@ SHALLOWEST = 0.1
 """Where no more than this comes off, mm, there is no line: it would lie on the lap line."""
 
 _STEPS, _SPACING = 250, 2.0
+_AROUND = 0.8
+"""mm that lines keep from lettering."""
+
 _SOME = 16
 """Of so many points one shows whether lettering may be near."""
+
 _CLEAR_OF_EDGE, _FROM_END = 2.0, 10.0
 _COMB_WIDE, _SMALL = 62.0, 2.2
 _NAME, _NAMED, _EVERY, _CLEAR, _BETWEEN = 2.0, 3.5, 220.0, 0.8, 8.0
@@ -162,29 +166,29 @@ def _evenly(points: Array) -> Array:
     return points_at(points, run, even)
 
 
-def _under_letters(points: Array, labels: Sequence[Label], around: float = 0.8) -> NDArray[np.bool_]:
-    """Which points lie under lettering, or no more than so many mm from it, shape (n,)."""
+def _under_letters(points: Array, labels: Sequence[Label]) -> NDArray[np.bool_]:
+    """Which points lie under lettering, or at most `_AROUND` from it, shape (n,)."""
     under = np.zeros(len(points), dtype=np.bool_)
-    for label in _labels_near(points, labels, around):
+    for label in _labels_near(points, labels):
         width = letters_width(label.text, label.height)
         start = {"start": 0.0, "middle": -0.5, "end": -1.0}[label.anchor] * width
         cosine, sine = np.cos(label.angle), np.sin(label.angle)
         x, y = (points - np.array(label.at)).T
         reading, up = x * cosine + y * sine, y * cosine - x * sine
-        within = (reading > start - around) & (reading < start + width + around)
-        under |= within & (up > -0.35 * label.height - around) & (up < 1.1 * label.height + around)
+        within = (reading > start - _AROUND) & (reading < start + width + _AROUND)
+        under |= within & (up > -0.35 * label.height - _AROUND) & (up < 1.1 * label.height + _AROUND)
     return under
 
 
-def _labels_near(points: Array, labels: Sequence[Label], around: float) -> list[Label]:
-    """The labels that may reach within so many mm of a line of points, as some of its points show."""
+def _labels_near(points: Array, labels: Sequence[Label]) -> list[Label]:
+    """The labels that may reach within `_AROUND` of a line of points, as some of its points show."""
     if not labels:
         return []
     step = float(np.hypot(*np.diff(points, axis=0).T).max(initial=0.0))
     some = points[::_SOME]
     reach = np.array([letters_width(label.text, label.height) + 1.1 * label.height for label in labels])
     off = np.hypot(*(some[:, None] - np.array([label.at for label in labels])).transpose(2, 0, 1)).min(axis=0)
-    return [labels[k] for k in np.flatnonzero(off <= reach + 2 * around + _SOME * step).tolist()]
+    return [labels[k] for k in np.flatnonzero(off <= reach + 2 * _AROUND + _SOME * step).tolist()]
 
 
 def take_off_comb(boat: Boat) -> Piece:

@@ -1,4 +1,4 @@
-"""The gerald sheet: for each land, at one end of the boat, end views at full size and the depths at the quarters."""
+"""The gerald sheet: end views at full size and depths at the quarters, for each land at one end; and its table."""
 
 from collections.abc import Sequence
 from dataclasses import replace
@@ -7,7 +7,7 @@ import numpy as np
 
 from templates_gen.about import ENDS, About, EndName
 from templates_gen.drawing.marks import letters_width, line
-from templates_gen.drawing.piece import Label, Path, Piece, Role
+from templates_gen.drawing.piece import Label, Path, Piece, Role, Table
 from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import Hull
 from templates_gen.notation import Notation
@@ -201,4 +201,38 @@ def _sheet(hull: Hull, number: int, cells: Sequence[_Cell]) -> Piece:
         notes=_notes(notation),
         is_paper=True,
         about=about,
+    )
+
+
+def gerald_table(geralds: Sequence[Gerald], notation: Notation) -> Table:
+    """Return the table of what comes off both strakes at each quarter of every gerald, and of what is left."""
+    rows = []
+    for gerald in geralds:
+        for k, name in enumerate(QUARTER_NAMES):
+            place = f"{gerald.land} {gerald.end}"
+            block = block_words(gerald) if k == len(QUARTER_NAMES) - 1 else ""
+            depths = (*gerald.depths(False, notation), *gerald.depths(True, notation)[:-1])
+            rows.append((place, name, *(notation.depth_cell(float(figure[k])) for figure in depths), block))
+    return Table(
+        "Geralds by quarters of their length, from the start to the strake's end",
+        (
+            "Land",
+            "At",
+            "Lower strake:\noff at its edge",
+            "left\nthere",
+            "off at\nlap line",
+            "left\nthere",
+            "Upper strake:\noff at its edge",
+            "left\nthere",
+            "off one\nlap in",
+            "Block\nfits",
+        ),
+        tuple(rows),
+        (
+            f"Depths are in {notation.depth_words}, square to the face, gerald and bevel together.",
+            "The gerald block is half as thick as the stock. It is flush at the very end of the strake named under "
+            "'Block fits'; 'lower edge only' means at the lower strake's edge alone. Elsewhere use the depths.",
+        ),
+        word_columns=(0, 1, 9),
+        rows_about=tuple(About("land", g.land, end=g.end) for g in geralds for _ in QUARTER_NAMES),
     )

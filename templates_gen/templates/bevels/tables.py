@@ -9,19 +9,17 @@ from numpy.typing import NDArray
 from templates_gen.about import About, Place
 from templates_gen.drawing.piece import Table
 from templates_gen.geometry.boat import Boat
-from templates_gen.geometry.land_extremes import LandExtremes, land_extremes
-from templates_gen.geometry.places import hollow_runs, spoken_hollow, written_bevel
+from templates_gen.geometry.places import LandExtremes, hollow_runs, land_extremes, spoken_hollow, written_bevel
 from templates_gen.hull.model import Hull
 from templates_gen.notation import Notation
 from templates_gen.templates.bevels.facts import (
-    QUARTER_NAMES,
     Gerald,
     LandFacts,
     all_land_facts,
     geralds_of,
 )
 from templates_gen.templates.bevels.gauges import set_gauge, shared_cards
-from templates_gen.templates.bevels.gerald_cards import block_words
+from templates_gen.templates.bevels.gerald_sheet import gerald_table
 from templates_gen.templates.cards import tenths
 from templates_gen.units import format_angle
 from templates_gen.words import on_sheet, short
@@ -84,7 +82,7 @@ def land_tables(boat: Boat, all_facts: Sequence[LandFacts]) -> tuple[Table, ...]
     return (
         _overview(boat, all_facts),
         *(_land_table(boat, facts, own) for facts, own in zip(all_facts, geralds, strict=True)),
-        *([_gerald_table(every, boat.hull.notation)] if every else []),
+        *([gerald_table(every, boat.hull.notation)] if every else []),
     )
 
 
@@ -321,37 +319,3 @@ def _set_words(facts: LandFacts, index: int) -> str:
     if facts.is_in_gerald[index] or facts.is_straight(index):
         return "–"
     return set_gauge(float(facts.bevel[index])) or "none"
-
-
-def _gerald_table(geralds: Sequence[Gerald], notation: Notation) -> Table:
-    """What comes off both strakes at each quarter of every gerald, and what is left."""
-    rows = []
-    for gerald in geralds:
-        for k, name in enumerate(QUARTER_NAMES):
-            place = f"{gerald.land} {gerald.end}"
-            block = block_words(gerald) if k == len(QUARTER_NAMES) - 1 else ""
-            depths = (*gerald.depths(False, notation), *gerald.depths(True, notation)[:-1])
-            rows.append((place, name, *(notation.depth_cell(float(figure[k])) for figure in depths), block))
-    return Table(
-        "Geralds by quarters of their length, from the start to the strake's end",
-        (
-            "Land",
-            "At",
-            "Lower strake:\noff at its edge",
-            "left\nthere",
-            "off at\nlap line",
-            "left\nthere",
-            "Upper strake:\noff at its edge",
-            "left\nthere",
-            "off one\nlap in",
-            "Block\nfits",
-        ),
-        tuple(rows),
-        (
-            f"Depths are in {notation.depth_words}, square to the face, gerald and bevel together.",
-            "The gerald block is half as thick as the stock. It is flush at the very end of the strake named under "
-            "'Block fits'; 'lower edge only' means at the lower strake's edge alone. Elsewhere use the depths.",
-        ),
-        word_columns=(0, 1, 9),
-        rows_about=tuple(About("land", g.land, end=g.end) for g in geralds for _ in QUARTER_NAMES),
-    )

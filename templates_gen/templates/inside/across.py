@@ -9,7 +9,7 @@ from templates_gen.drawing.marks import line, tick
 from templates_gen.drawing.piece import Facing, Label, Path, Piece, Role, Table
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.inside.across import PlankedFacet
-from templates_gen.geometry.inside.section import Facet
+from templates_gen.geometry.inside.room import Facet
 from templates_gen.templates.cards import CardDrawing
 from templates_gen.templates.inside.lettering import (
     PLANKS_VARY,

@@ -1,4 +1,6 @@
-"""Thwarts as templates: a half of each in plan, with both faces of its end and the bevels along it."""
+"""Thwarts as templates: a half of each in plan, with both faces of its end and the bevels along it; and tables of
+where each end lies on which strake, and the lands that cross it.
+"""
 
 from collections.abc import Iterator
 from dataclasses import replace
@@ -7,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.drawing.marks import arrow, line
-from templates_gen.drawing.piece import Facing, Label, Path, Piece, PrintSet, Role
+from templates_gen.drawing.piece import Facing, Label, Path, Piece, PrintSet, Role, Table
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.inside.level import CrossedLand, EndPart, ThwartShape
 from templates_gen.notation import Notation
@@ -82,12 +84,8 @@ def _piece(boat: Boat, shape: ThwartShape, to_print: PrintSet) -> Piece:
     edges = [_bevel_words(boat, shape, part) for part in shape.parts]
     edges += [_below_words(shape, land) for land in shape.lands]
     unwritten = [texts[0] for flat, texts, inside in edges if not write_on_flat(writing, flat, texts, inside)]
-    halves = for_hand(boat, _BOTH, _EACH)
-    hand = hand_of(boat, "starboard").upper()
     words = [
-        f"THIS IS THE TOP FACE, {notation.spoken_length(piece.height)} above the base line, from "
-        f"{notation.spoken_length(piece.fore)} to {notation.spoken_length(piece.aft)} aft of the datum.",
-        f"Drawn as seen from above, FORE up: {hand} half. {sentence(halves)}",
+        *_face_words(boat, shape),
         _inner_words(begin, notation),
         f"{notation.spoken_thickness(piece.thickness)} thick.",
         _saw_words(shape, is_sawn_outside),
@@ -95,22 +93,36 @@ def _piece(boat: Boat, shape: ThwartShape, to_print: PrintSet) -> Piece:
         *(f"{text[0].upper()}{text[1:]}." for text in unwritten),
         f"{boat.hull.name} {boat.hull.fingerprint}".strip(),
     ]
-    name = piece_name(shape.about)
-    write_words(writing, closed, word_rows(boat.hull.of_side(name), words), True)
+    write_words(writing, closed, word_rows(boat.hull.of_side(piece_name(shape.about)), words), True)
     _write_edges(writing, closed[[0, -1]])
     made = pattern(
         shape.about,
-        (
-            name.capitalize(),
-            f"top face, {notation.spoken_length(piece.height)} above the base line",
-            f"with the writing upright: seen from above, {hand} half, FORE up",
-            halves,
-        ),
+        _title(boat, shape),
         CardDrawing(tuple(paths), (), tuple(writing.labels)),
         (_inner_words(begin, notation), *_notes(boat, shape, is_sawn_outside)),
         Facing("starboard", "top face, FORE up"),
     )
     return replace(made, breaks_off=begin > 0.0)
+
+
+def _face_words(boat: Boat, shape: ThwartShape) -> tuple[str, str]:
+    """Which face and which half is drawn, and where the thwart lies."""
+    piece, notation = shape.piece, boat.hull.notation
+    hand, halves = hand_of(boat, "starboard").upper(), for_hand(boat, _BOTH, _EACH)
+    return (
+        f"THIS IS THE TOP FACE, {notation.spoken_length(piece.height)} above the base line, from "
+        f"{notation.spoken_length(piece.fore)} to {notation.spoken_length(piece.aft)} aft of the datum.",
+        f"Drawn as seen from above, FORE up: {hand} half. {sentence(halves)}",
+    )
+
+
+def _title(boat: Boat, shape: ThwartShape) -> tuple[str, ...]:
+    return (
+        piece_name(shape.about).capitalize(),
+        f"top face, {boat.hull.notation.spoken_length(shape.piece.height)} above the base line",
+        f"with the writing upright: seen from above, {hand_of(boat, 'starboard').upper()} half, FORE up",
+        for_hand(boat, _BOTH, _EACH),
+    )
 
 
 def _begin(end: Array, under: Array, notation: Notation) -> float:
@@ -238,3 +250,71 @@ def _notes(boat: Boat, shape: ThwartShape, is_sawn_outside: bool) -> tuple[str, 
             "height above the bottom face.",
         ]
     return tuple(lines)
+
+
+def thwart_tables(boat: Boat) -> tuple[Table, ...]:
+    """Return the half-breadths and bevels of each thwart's end, and the lands that cross it."""
+    return tuple(table for shape in _shapes(boat) for table in _tables(boat, shape))
+
+
+def _tables(boat: Boat, shape: ThwartShape) -> Iterator[Table]:
+    """Yield the half-breadths and bevels of an end, and the lands that cross it, where some do."""
+    notation = boat.hull.notation
+    breadths = [notation.heading(name) for name in ("half-breadth,\ntop", "half-breadth,\nbottom")]
+    title, datum = f"{piece_name(shape.about).capitalize()}: ", notation.heading("aft of\nthe datum")
+    yield Table(
+        f"{title}its end, fore to aft",
+        ("strake", datum, *breadths, "bevel"),
+        tuple(_end_rows(notation, shape)),
+        (
+            "The bevel is square to the end's edge, less than 0 where the bottom face is the larger. A half-breadth "
+            "is left out where that face lies on another strake.",
+        ),
+        word_columns=(),
+    )
+    if shape.lands:
+        corner = notation.heading("half-breadth\nof its corner")
+        above = notation.depth_heading("above the\nbottom face")
+        yield Table(
+            f"{title}lands that cross its end",
+            ("land", datum, corner, above, notation.depth_heading("step")),
+            tuple(_land_rows(notation, shape)),
+            (
+                "The corner is the upper inside corner of the strake below the land. The step is from the corner out "
+                "to where the face of the strake above begins: notch the end for it.",
+            ),
+            word_columns=(),
+            rows_together=2,
+        )
+
+
+def _end_rows(notation: Notation, shape: ThwartShape) -> Iterator[tuple[str, ...]]:
+    """Yield a row for each end of the parts of either face, strake by strake."""
+    order = dict.fromkeys(part.strake for part in (*shape.parts, *shape.under_parts))
+    for strake in order:
+        faces = [[p for p in parts if p.strake == strake] for parts in (shape.parts, shape.under_parts)]
+        bevels = {
+            round(float(x), 3): bevel
+            for part in (*faces[1], *faces[0])
+            for x, bevel in zip(part.line[[0, -1], 0], part.bevels, strict=True)
+        }
+        for x, bevel in sorted(bevels.items()):
+            breadths = (_breadth(notation, parts, x) for parts in faces)
+            yield str(strake), notation.length(x), *breadths, format_angle(bevel)
+
+
+def _breadth(notation: Notation, parts: list[EndPart], x: float) -> str:
+    """The half-breadth at x of the part that reaches it, nothing where none does."""
+    for part in parts:
+        if part.line[0, 0] - 0.01 < x < part.line[-1, 0] + 0.01:
+            return notation.length(float(np.interp(x, *part.line.T)))
+    return ""
+
+
+def _land_rows(notation: Notation, shape: ThwartShape) -> Iterator[tuple[str, ...]]:
+    """Yield a row for the forward and the after end of each run in which a land crosses the end."""
+    for land in shape.lands:
+        for k in (0, -1):
+            x, out = (notation.length(float(one)) for one in land.corner[k, :2])
+            depths = (notation.depth_cell(float(one[k])) for one in (land.above_bottom, land.steps))
+            yield str(land.land), x, out, *depths

@@ -35,7 +35,7 @@ from templates_gen.templates.rebates.cards import (
     sign_row,
     stations_served,
 )
-from templates_gen.templates.rebates.stem_gauges import (
+from templates_gen.templates.rebates.stem.gauges import (
     TURN_OVER,
     ell_card,
     figures,

@@ -24,7 +24,7 @@ from templates_gen.notation import Notation
 from templates_gen.templates.rebates.cards import SharedCard, place_name, run_names
 from templates_gen.templates.rebates.flat_bottom import flat_bottom_tables
 from templates_gen.templates.rebates.keel_gauges import bottom_bevels, keel_cards, no_hog_at
-from templates_gen.templates.rebates.stem_gauges import MEMBER, apron_words, stem_cards
+from templates_gen.templates.rebates.stem.gauges import MEMBER, apron_words, stem_cards
 from templates_gen.units import UnitName, format_angle
 from templates_gen.words import timber
 

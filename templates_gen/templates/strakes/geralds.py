@@ -58,7 +58,7 @@ def unlettered_notes(lines: StrakeLines, labels: Sequence[Label]) -> tuple[str, 
 
 
 def _edges(lines: StrakeLines) -> list[tuple[Edge, str]]:
-    """The edges that a land lies along, each with what is said of its depths."""
+    """The edges that a land lies along, each with the words before its depths."""
     return [(edge, face) for edge, face in ((lines.upper, "off"), (lines.lower, "inside off")) if edge is not None]
 
 

@@ -16,8 +16,8 @@ from templates_gen.hull.measured.as_built import place_title
 from templates_gen.hull.measured.spiling import EDGES
 from templates_gen.hull.model import Hull
 from templates_gen.stock.shaping import cut_to_hand, mirrored
+from templates_gen.templates.sketches import spiling_sketch
 from templates_gen.templates.strakes.lines import StrakeLines, datum_paths, strake_lines
-from templates_gen.templates.strakes.spiling_sketch import spiling_sketch
 from templates_gen.templates.strakes.words import ordinate_cell, strake_words
 from templates_gen.words import piece_name
 

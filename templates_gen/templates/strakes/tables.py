@@ -129,6 +129,29 @@ def ordinates_table(
         Whether the table says how all of them are used; None: that of the garboard does.
     """
     fore, aft = ends
+    return Table(
+        f"Ordinates from the datum line: strake {number}",
+        (
+            "place",
+            notation.heading("lower edge\nat"),
+            f"lower edge\nordinate ({notation.fine_units})",
+            notation.heading("upper edge\nat"),
+            f"upper edge\nordinate ({notation.fine_units})",
+        ),
+        (*_ordinate_rows(ends, out, notation), *_scarf_rows(notation, out, scarfs)),
+        (
+            *(_HOW_TO_SET_OUT if (number == 1 if is_first is None else is_first) else ()),
+            *_bow_note(notation, "fore", fore),
+            *_bow_note(notation, "aft", aft),
+        ),
+        word_columns=(0, 2, 4),
+        about=About("strake", number),
+    )
+
+
+def _ordinate_rows(ends: tuple[Array, Array], out: SettingOut, notation: Notation) -> list[Row]:
+    """A row for each place of a strake and for each point between two of them, fore to aft."""
+    fore, aft = ends
     both = [
         ("fore corner", fore[0], fore[-1]),
         *((on_sheet(mark.place), mark.lower, mark.upper) for mark in out.ticks),
@@ -142,24 +165,7 @@ def ordinates_table(
     lower, upper = [low for _, low, _ in both], [high for _, _, high in both]
     keyed += _between(notation, out, "lower", np.array(lower), numbers)
     keyed += _between(notation, out, "upper", np.array(upper), numbers)
-    return Table(
-        f"Ordinates from the datum line: strake {number}",
-        (
-            "place",
-            notation.heading("lower edge\nat"),
-            f"lower edge\nordinate ({notation.fine_units})",
-            notation.heading("upper edge\nat"),
-            f"upper edge\nordinate ({notation.fine_units})",
-        ),
-        (*(cells for _, cells in sorted(keyed, key=lambda row: row[0])), *_scarf_rows(notation, out, scarfs)),
-        (
-            *(_HOW_TO_SET_OUT if (number == 1 if is_first is None else is_first) else ()),
-            *_bow_note(notation, "fore", fore),
-            *_bow_note(notation, "aft", aft),
-        ),
-        word_columns=(0, 2, 4),
-        about=About("strake", number),
-    )
+    return [cells for _, cells in sorted(keyed, key=lambda row: row[0])]
 
 
 def _scarf_rows(notation: Notation, out: SettingOut, scarfs: Sequence[Array]) -> list[Row]:

@@ -1,4 +1,6 @@
-"""What is known of a transom before it is drawn: its lines, which face is the larger at each strake, where to saw."""
+"""What is known of a transom before it is drawn: its lines, which face is the larger at each strake, where to saw,
+and the wood left at its foot to be fitted to the keel or hog.
+"""
 
 from dataclasses import dataclass
 from itertools import pairwise
@@ -7,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.about import EndName
+from templates_gen.drawing.piece import Path, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.rabbet_line import TransomFace
 from templates_gen.geometry.transoms import RebatedEdge, TransomShape, rebated_edge
@@ -19,6 +22,9 @@ SAW = 2.0
 
 _ALONG_TOP = 41
 """Points along the top of a bowed transom."""
+
+_BELOW = 4.0
+"""mm of rough wood below the rabbet and the height 0: their lines are clear of the line to saw to."""
 
 
 @dataclass(frozen=True)
@@ -158,3 +164,29 @@ def _meeting(point: Array, along: Array, other: Array, other_along: Array) -> Ar
         return np.asarray((point + (step @ along) * along + other) / 2 + SAW / 2 * np.array([along[1], -along[0]]))
     share = (step[0] * other_along[1] - step[1] * other_along[0]) / cross
     return np.asarray(point + share * along)
+
+
+def saw_outline(boat: Boat, sheet: TransomSheet) -> Path:
+    """Return where to saw, from the centreline below the foot round to the centreline above the sheer, closed."""
+    bottoms = (float(sheet.outer[0, 1]) - SAW, float(sheet.inner[0, 1]) - SAW, float(sheet.saw[0, 1]))
+    foot = carried_on(sheet.saw[0], sheet.saw[0] - sheet.saw[1], min(bottoms))
+    low, high = min(*bottoms, _lowest_line(sheet) - _BELOW), sheet.highest + boat.hull.allowances.sheer
+    corner = carried_on(sheet.saw[-1], sheet.saw[-1] - sheet.saw[-2], high)
+    down = [[foot[0], low]] if low < min(bottoms) else np.empty((0, 2))
+    return Path(np.vstack([[0.0, low], *down, foot, sheet.saw[1:-1], corner, [0.0, high]]), Role.ROUGH, closed=True)
+
+
+def _lowest_line(sheet: TransomSheet) -> float:
+    """The height of the lower of the two level lines at the foot: the rabbet's and that from which is measured."""
+    return min(float(sheet.shape.rabbet[1]), 0.0)
+
+
+def inner_outline(sheet: TransomSheet) -> Path:
+    """Return the inner face's edge from the sheer down, and its bottom straight across to the centreline."""
+    return Path(np.vstack([[0.0, sheet.inner[0, 1]], sheet.inner]), Role.FAR)
+
+
+def rabbet_name(sheet: TransomSheet) -> str:
+    """Return what the rabbet's height is called: that of the bottom, too, where the two are one."""
+    is_bottom = abs(float(sheet.shape.rabbet[1] - sheet.outer[0, 1])) < 0.5
+    return "rabbet and bottom" if is_bottom else "rabbet"

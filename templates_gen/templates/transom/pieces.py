@@ -11,10 +11,15 @@ from templates_gen.drawing.piece import Facing, Label, Path, Piece, PrintSet, Ro
 from templates_gen.geometry.boat import Boat
 from templates_gen.notation import Notation
 from templates_gen.templates.moulds.writing import Writing
-from templates_gen.templates.transom.edge import TransomSheet, transom_sheets
-from templates_gen.templates.transom.foot import foot_words, inner_outline, rabbet_name, saw_outline
+from templates_gen.templates.transom.edge import (
+    TransomSheet,
+    inner_outline,
+    rabbet_name,
+    saw_outline,
+    transom_sheets,
+)
 from templates_gen.templates.transom.gauges import transom_gauges
-from templates_gen.templates.transom.words import SAW_WORDS, hand, notes, words
+from templates_gen.templates.transom.words import SAW_WORDS, foot_words, hand, notes, words
 from templates_gen.units import format_angle
 from templates_gen.words import piece_name
 

@@ -1,4 +1,4 @@
-"""The words on a transom: its name, hand and face, how it is sawn and planed, and what to mind of it."""
+"""The words on a transom: its name, hand and face, how it is sawn, planed and fitted, and what to mind of it."""
 
 import math
 import textwrap
@@ -6,10 +6,12 @@ import textwrap
 import numpy as np
 
 from templates_gen.drawing.clear_space import ClearSpace
-from templates_gen.drawing.marks import LINE_PITCH, letters_width, stack, text_width
-from templates_gen.drawing.piece import Label, Path
+from templates_gen.drawing.marks import LINE_PITCH, letters_width, line, stack, text_width
+from templates_gen.drawing.piece import Label, Path, Role
 from templates_gen.geometry.boat import Boat
-from templates_gen.templates.transom.edge import TransomSheet
+from templates_gen.notation import Notation
+from templates_gen.templates.moulds.writing import Writing
+from templates_gen.templates.transom.edge import TransomSheet, rabbet_name
 from templates_gen.units import format_angle
 
 SAW_WORDS = (
@@ -19,6 +21,7 @@ SAW_WORDS = (
 )
 """How a transom is sawn and planed, in the same words everywhere."""
 
+BOTTOM_WORDS = ("BOTTOM: fit to keel or hog,", "leave the rough wood")
 _FACES = "net line: outer face; short dashes: inner face"
 
 _HEIGHT = 3.0
@@ -30,6 +33,11 @@ _LETTERS = 52
 
 _STRAKE_TEXT = 100.0
 """Room for what is written next to a strake, mm."""
+
+_FOOT_HEIGHTS = (3.0, 2.5, 2.0)
+_FOOT_LEVEL = 3.0
+_FARTHEST_UP = 200.0
+"""mm above the bottom to which room is looked for, for what it is fitted to."""
 
 
 def hand(sheet: TransomSheet) -> str:
@@ -167,3 +175,30 @@ def notes(boat: Boat, sheet: TransomSheet) -> tuple[str, ...]:
             "difference."
         )
     return tuple(lines)
+
+
+def foot_words(
+    sheet: TransomSheet, notation: Notation, paths: list[Path], others: list[Label]
+) -> tuple[list[Path], list[Label]]:
+    """Return what the bottom is fitted to, on the wood, and the heights of both faces' bottoms with a leader."""
+    writing = Writing(paths, others)
+    y, v = (float(value) for value in sheet.outer[0])
+    leaders: list[Path] = []
+    outside = f"up {notation.height(v)}, out {notation.length(y)}"
+    text = f"bottom: {outside}; inner {_from_0(float(sheet.inner[0, 1]), notation)}"
+    if rabbet_name(sheet) == "rabbet":
+        label = Label(text, (-5.0, v - _FOOT_LEVEL / 2), _FOOT_LEVEL, 0.0, "end", kind="measure", has_leader=True)
+        if writing.add([label]):
+            leaders.append(line(Role.NOTE, (-4.0, v), (0.0, v)))
+    levels = np.arange(v + 3.0, v + _FARTHEST_UP, 2.0).tolist()
+    tries = [
+        stack(BOTTOM_WORDS, (5.0, level + 1.75 * height), height) for height in _FOOT_HEIGHTS for level in levels
+    ]
+    any(writing.add(rows) for rows in tries)
+    return leaders, writing.labels[len(others) :]
+
+
+def _from_0(height: float, notation: Notation) -> str:
+    """A height up the rake: "up 6"; "4.5 below 0", for on a transom a distance alone is one from the net line."""
+    length, is_down = notation.length(abs(height)), notation.level(height).endswith("down")
+    return f"{length} below 0" if is_down else f"up {length}"

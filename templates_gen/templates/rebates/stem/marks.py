@@ -15,8 +15,8 @@ from templates_gen.geometry.rebate_places import GaugePlace, stem_gauge_places
 from templates_gen.geometry.stem_side import StemSide, outer_edge
 from templates_gen.templates.moulds.writing import Writing
 from templates_gen.templates.rebates.cards import SharedCard, run_names
-from templates_gen.templates.rebates.stem_gauges import stem_cards
-from templates_gen.templates.rebates.stem_surroundings import face_distance
+from templates_gen.templates.rebates.stem.gauges import stem_cards
+from templates_gen.templates.rebates.stem.surroundings import face_distance
 from templates_gen.units import format_angle
 
 Array = NDArray[np.float64]
@@ -27,7 +27,7 @@ _GAUGE_REACH = 15.0
 
 _NEAR = 1e-3
 _ON_EDGE = 1.0
-"""A short line that leaves the outline by no more than this is not drawn over it, mm."""
+"""A short line that leaves the outline by this or less is not drawn over it, mm."""
 
 _HEIGHTS = (3.0, 2.5)
 _PITCH = 1.5
@@ -36,7 +36,7 @@ _PITCH = 1.5
 _GAP = 1.8
 """mm from the end of a short line to its words."""
 
-_BESIDE = 1.3
+_OFF_LINE = 1.3
 """mm from a line that words stand next to, to the room of their rows."""
 
 _OFF_WOOD = 3.0
@@ -206,7 +206,7 @@ class _Flag:
         """Return the rows as one block, `aside` halves of its depth to the left of its line, as it is read."""
         reading = self.direction if self.reads_outward else -self.direction
         up, pitch, count = np.array([-reading[1], reading[0]]), _PITCH * height, len(self.rows)
-        middle = self.tip + self.gap * self.direction + aside * (count * pitch / 2 + _BESIDE) * up
+        middle = self.tip + self.gap * self.direction + aside * (count * pitch / 2 + _OFF_LINE) * up
         labels = []
         for row, text in enumerate(self.rows):
             x, y = middle + (((count - 1) / 2 - row) * pitch - height / 2) * up

@@ -1,7 +1,7 @@
-"""The strakes as closed bodies: what the page draws, cuts and colours.
+"""The planking as the page draws it: strakes as closed bodies, and the figures of every land as tables.
 
-Sections across the boat are cut out of these bodies by the page itself, so they are close together and exact to a
-hundredth of a millimetre.
+The page cuts its sections across the boat out of these bodies by itself, so their rails are close together and exact
+to a hundredth of a millimetre. The tables are close enough to be read between their rows.
 """
 
 from dataclasses import dataclass
@@ -14,6 +14,7 @@ from templates_gen.about import ENDS
 from templates_gen.geometry.bending import running_twist
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_strakes import FlatStrake
+from templates_gen.geometry.places import land_places
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.strake_marks import corner_shares
 
@@ -28,6 +29,12 @@ _ACROSS = np.linspace(0.0, 1.0, 5)
 
 FEWEST, MOST = 97, 401
 """Columns of a body at least and at most."""
+
+ANGLE, DEPTH = 0.01, 0.01
+"""How far a figure half-way between two rows may lie off the straight line through them, degrees and mm."""
+
+_FIRST_ROWS, _ROUNDS, _MOST_ROWS = 65, 8, 900
+_COLUMNS = ("x", "bevel", "take_off", "edge_left", "gap_before", "gerald_depth")
 
 
 @dataclass(frozen=True)
@@ -132,3 +139,50 @@ def _points(shell: PlankedShell, strake: FlatStrake, share: Array, v: Array, out
     u = _rulings(strake, share, v)
     inner = shell.face(strake.number, u, v)
     return np.asarray(inner + out[:, None] * shell.normal(strake.number, u, v))
+
+
+def land_tables(boat: Boat) -> list[dict[str, Any]]:
+    """Return a table for each land: columns of figures by x of the lower strake's upper inside corner, fore to aft.
+
+    Lengths and depths in mm, bevels in degrees; "hollow" says whether the upper strake is planed there.
+    """
+    return [_table(boat.shell, land) for land in range(1, boat.hull.planking.strakes)]
+
+
+def _table(shell: PlankedShell, land: int) -> dict[str, Any]:
+    places = [place.u for place in land_places(shell, land)]
+    u = np.union1d(np.linspace(shell.u_fore, shell.u_aft, _FIRST_ROWS), places)
+    for _ in range(_ROUNDS):
+        between = (u[:-1] + u[1:]) / 2
+        wanting = _miss(_figures(shell, land, u), _figures(shell, land, between)) > 1.0
+        if not wanting.any() or len(u) > _MOST_ROWS:
+            break
+        u = np.union1d(u, between[wanting])
+    figures = _figures(shell, land, u)
+    growing = np.append(True, np.diff(np.maximum.accumulate(figures[0])) > 0.0)
+    table: dict[str, Any] = {
+        name: (np.round(values[growing], 3) + 0.0).tolist() for name, values in zip(_COLUMNS, figures, strict=True)
+    }
+    return table | {"hollow": (shell.lapping(land, u[growing]).slope < 0.0).astype(int).tolist()}
+
+
+def _miss(ends: Array, between: Array) -> Array:
+    """How far figures between rows lie off the straight lines through them, in parts of what is allowed, (m - 1,)."""
+    low, high = ends[:, :-1], ends[:, 1:]
+    share = (between[0] - low[0]) / np.maximum(high[0] - low[0], 1e-9)
+    off = np.abs(between[1:] - (low[1:] + share * (high[1:] - low[1:])))
+    return np.asarray((off / np.array([[ANGLE], [DEPTH], [DEPTH], [DEPTH], [DEPTH]])).max(axis=0))
+
+
+def _figures(shell: PlankedShell, land: int, u: Array) -> Array:
+    """x and the figures at rulings u, shape (6, m), in the order of `_COLUMNS`."""
+    return np.stack(
+        [
+            shell.upper(land, u)[:, 0],
+            np.degrees(shell.bevel(land, u)),
+            shell.take_off(land, u),
+            shell.edge_left(land, u),
+            shell.gap_before(land, u),
+            shell.lapping(land, u).gerald * shell.planking.thickness[land - 1] / 2,
+        ]
+    )

@@ -1,12 +1,19 @@
-"""A lock on what is about to be written, held by the operating system: it ends with its process, even if killed."""
+"""The two guards under which files are written: a lock against other runs, and interruptions held back until the
+folder is in order; and which set of files stands.
+
+The lock is held by the operating system: it ends with its process, even if killed.
+"""
 
 import errno
 import os
+import signal
 import sys
+import threading
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
+from types import FrameType
 
 from templates_gen.errors import OutputError
 
@@ -28,6 +35,14 @@ else:
 
     def _try_lock(descriptor: int) -> None:
         fcntl.flock(descriptor, fcntl.LOCK_EX | fcntl.LOCK_NB)
+
+
+STOPPING = [number for name in ("SIGINT", "SIGTERM", "SIGHUP") if (number := getattr(signal, name, None)) is not None]
+"""Signals with which a person or the system ends a program."""
+
+Handler = Callable[[int, FrameType | None], object] | int
+
+_standing = ["nothing was written"]
 
 
 @contextmanager
@@ -110,3 +125,55 @@ def _is_at(path: Path, descriptor: int) -> bool:
         return os.path.samestat(os.stat(path), os.fstat(descriptor))
     except FileNotFoundError:
         return False
+
+
+def standing() -> str:
+    """Return in words which files stand now: what the last line of an interrupted command says."""
+    return _standing[-1]
+
+
+def note_standing(text: str) -> None:
+    """Note which files stand from now on."""
+    _standing[:] = [text]
+
+
+class Interrupted(KeyboardInterrupt):
+    """The job was stopped before its files were put in place."""
+
+
+class Held:
+    """The signals that have come in while they were held back."""
+
+    def __init__(self) -> None:
+        self.numbers: list[int] = []
+
+    def check(self) -> None:
+        """Raise Interrupted if a signal has come in. Call it only where the job can still be undone."""
+        if self.numbers:
+            raise Interrupted
+
+
+@contextmanager
+def signals_held() -> Iterator[Held]:
+    """Hold interruptions back until the block has ended, then let the first one take effect.
+
+    The block asks `Held.check` wherever it may still be left. Signals reach the main thread only: in another thread
+    nothing is held back, and the check never raises.
+    """
+    held = Held()
+    if threading.current_thread() is not threading.main_thread():
+        yield held
+        return
+    known = {number: signal.getsignal(number) for number in STOPPING}
+    before: dict[int, Handler] = {
+        number: handler for number, handler in known.items() if handler is not None and handler != signal.SIG_IGN
+    }
+    for number in before:
+        signal.signal(number, lambda number, _: held.numbers.append(number))
+    try:
+        yield held
+    finally:
+        for number, handler in before.items():
+            signal.signal(number, handler)
+        for number in held.numbers[:1]:
+            signal.raise_signal(number)

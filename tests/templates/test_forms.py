@@ -6,7 +6,7 @@ import pytest
 
 from templates_gen.hull.measured.as_built import place_names
 from templates_gen.hull.model import Hull
-from templates_gen.templates.measure_form import measure_folio, measure_form, measure_sketch
+from templates_gen.templates.forms import measure_folio, measure_form, measure_sketch
 from tests import boats
 
 

@@ -1,4 +1,6 @@
-"""A section through an old plank that shows where it is measured before it comes off; not to scale."""
+"""Sketches on the blank forms, not to scale: a section through an old plank that shows where it is measured before it
+comes off, and what is read off a spiling batten.
+"""
 
 from dataclasses import dataclass, replace
 
@@ -7,6 +9,7 @@ from numpy.typing import NDArray
 
 from templates_gen.about import About
 from templates_gen.drawing.piece import Label, Path, Piece, Role
+from templates_gen.words import piece_name
 
 Array = NDArray[np.float64]
 
@@ -25,17 +28,25 @@ BEFORE = (
 
 _THICK, _LAP, _WIDE, _BEVEL = 8.0, 17.0, 56.0, float(np.radians(13.0))
 _LEAN = float(np.radians(124.0))
-"""Of the sketch: thickness, lap, width (mm), bevel, and how the strake below leans, anticlockwise from level."""
+"""Of the section: thickness, lap, width (mm), bevel, and how the strake below leans, anticlockwise from level."""
 
 _TEXT, _ROW = 2.4, 4.4
 _PAPER = (0.0, 184.0, 132.0)
-"""Left, right and upper edge of the sketch's frame, mm."""
+"""Left, right and upper edge of the section's frame, mm."""
 
 _SHOWN = 26.0
 """How much of the strake below is drawn under the old plank's edge, mm."""
 
 _BLOCK, _SCRAP = 12.0, 1.6
 """The offcut's length and the scrap's thickness, mm."""
+
+WIDTH, HEIGHT = 72.0, 96.0
+"""Size of the sketch of a spiling batten, mm."""
+
+_LETTERS = 2.0
+_ARROW = 1.8
+_LINE = 66.0
+"""Height of the straight line of the upper sketch, mm from the sketch's foot."""
 
 
 @dataclass(frozen=True)
@@ -174,3 +185,95 @@ def _width_above(old: _Strake, above: _Strake) -> tuple[list[Path], list[Label]]
     ends = [Path(np.array([point, point + 1.1 * aside]), Role.NOTE) for point in (low, high)]
     x, y = ((low + high) / 2 + 1.1 * aside).tolist()
     return [*ends, Path(np.array([low, high]) + aside, Role.NOTE)], [Label("5 width_above", (x, y), _TEXT)]
+
+
+def spiling_sketch() -> Piece:
+    """Return the sketch, in the first quadrant: by offsets above, by two arcs below."""
+    above, below = _by_offsets(), _by_arcs()
+    about = About("strake", part="sketch")
+    return Piece(
+        piece_name(about),
+        "strakes",
+        ("What is read off the batten",),
+        (*above[0], *below[0]),
+        labels=(*above[1], *below[1]),
+        is_paper=True,
+        about=about,
+    )
+
+
+def _by_offsets() -> tuple[list[Path], list[Label]]:
+    low, high = _edge(_LINE - 14.0), _edge(_LINE + 10.0)
+    at = 44.0
+    foot, head = ((at, float(np.interp(at, line[:, 0], line[:, 1]))) for line in (low, high))
+    paths = [
+        Path(low, Role.SCRIBE),
+        Path(high, Role.SCRIBE),
+        _line((low[0, 0], low[0, 1]), (high[0, 0], high[0, 1]), Role.SCRIBE),
+        _box(4.0, _LINE - 3.5, WIDTH, _LINE + 3.5),
+        _line((4.0, _LINE), (WIDTH, _LINE), Role.DATUM),
+        *_dimension((4.0, _LINE - 8.0), (at, _LINE - 8.0)),
+        *_dimension((at, _LINE), head),
+        *_dimension((at, _LINE), foot),
+    ]
+    labels = [
+        _label("Fore end left, SHEER up (not to scale)", 0.0, HEIGHT - 3.0),
+        _label("marks of the strake: upper edge", 4.0, _LINE + 20.0),
+        _label("offset +", at + 1.5, _LINE + 6.5),
+        _label("offset -", at + 1.5, _LINE - 12.0),
+        _label("along", 18.0, _LINE - 7.0),
+        _label("straight line", 14.0, _LINE + 0.8),
+        _label("batten", 58.0, _LINE - 2.8),
+        _label("lap or rabbet line: lower edge", 20.0, _LINE - 18.5),
+    ]
+    return paths, labels
+
+
+def _by_arcs() -> tuple[list[Path], list[Label]]:
+    """Two arcs, swung from a mark above the batten and from a point of the lower line below it."""
+    line, reach, half = 20.0, 17.0, 9.0
+    paths = [_box(4.0, line - 3.5, WIDTH, line + 3.5), _line((4.0, line), (WIDTH, line), Role.DATUM)]
+    labels = [_label("By two arcs: the batten lies between both edges", 0.0, 40.0)]
+    aside = float(np.sqrt(reach**2 - half**2))
+    for x, way, point in ((20.0, 1.0, "mark"), (54.0, -1.0, "lower edge")):
+        tip = np.array([x, line + way * aside])
+        for sign in (-1.0, 1.0):
+            centre = np.array([x + sign * half, line])
+            toward = np.arctan2(*(centre - tip)[::-1])
+            angles = toward + np.linspace(-0.25, 0.25, 9)
+            paths.append(Path(tip + reach * np.stack([np.cos(angles), np.sin(angles)], axis=1), Role.SCRIBE))
+            paths.append(_line((tip[0], tip[1]), (centre[0], centre[1]), Role.NOTE))
+        labels.append(_label(point, x + 2.5, float(tip[1]) - (0.0 if way > 0.0 else _LETTERS)))
+        labels.append(_label("radius", x + half / 2 + 2.0, line + way * aside / 2 - (0.0 if way > 0.0 else 1.5)))
+        labels += [
+            _label(word, x + at, line - way * 6.5 - 1.0) for word, at in (("1st", -half - 2.0), ("2nd", half - 2.0))
+        ]
+    return paths, labels
+
+
+def _edge(middle: float) -> Array:
+    """A strake's edge: higher at its ends than in the middle."""
+    x = np.linspace(6.0, WIDTH - 2.0, 25)
+    return np.stack([x, middle + 6.0 * ((x - 40.0) / 34.0) ** 2], axis=1)
+
+
+def _line(start: tuple[float, float], end: tuple[float, float], role: Role) -> Path:
+    return Path(np.array([start, end]), role)
+
+
+def _box(left: float, bottom: float, right: float, top: float) -> Path:
+    return Path(np.array([[left, bottom], [right, bottom], [right, top], [left, top]]), Role.NOTE, closed=True)
+
+
+def _dimension(start: tuple[float, float], end: tuple[float, float]) -> list[Path]:
+    """A line with an arrow's head at its far end and a stroke across its near one."""
+    a, b = np.array(start), np.array(end)
+    along = (b - a) / np.linalg.norm(b - a)
+    across = np.array([-along[1], along[0]])
+    barbs = np.array([b - _ARROW * (along - 0.4 * across), b, b - _ARROW * (along + 0.4 * across)])
+    stroke = np.array([a - across, a + across])
+    return [_line(start, end, Role.NOTE), Path(barbs, Role.NOTE), Path(stroke, Role.NOTE)]
+
+
+def _label(text: str, x: float, y: float) -> Label:
+    return Label(text, (x, y), _LETTERS)

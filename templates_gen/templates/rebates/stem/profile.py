@@ -1,5 +1,6 @@
 """A stem's or sternpost's profile: rabbet, bearding and apex lines, land marks, and the lines of its gauges."""
 
+from collections.abc import Iterator
 from itertools import product
 
 import numpy as np
@@ -9,11 +10,12 @@ from templates_gen.about import About, EndName
 from templates_gen.drawing.piece import Facing, Label, Path, Piece, PrintSet, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.stem_side import StemSide, inner_edge, outer_edge, stem_outline, stem_side
+from templates_gen.notation import Notation
 from templates_gen.templates.moulds.writing import Writing
 from templates_gen.templates.rebates.cards import rows_of_text
-from templates_gen.templates.rebates.stem_gauges import MEMBER, apron_words
-from templates_gen.templates.rebates.stem_marks import stem_marks
-from templates_gen.templates.rebates.stem_surroundings import Strip, legend, level_line, strip_of, surroundings
+from templates_gen.templates.rebates.stem.gauges import MEMBER, apron_words
+from templates_gen.templates.rebates.stem.marks import stem_marks
+from templates_gen.templates.rebates.stem.surroundings import Strip, legend, level_line, strip_of, surroundings
 from templates_gen.words import piece_name
 
 Array = NDArray[np.float64]
@@ -45,14 +47,7 @@ def stem_piece(boat: Boat, end: EndName, to_print: PrintSet = "full") -> Piece:
     """
     side = stem_side(boat.shell, end, boat.rebates)
     outline, cut_at_rabbet = stem_outline(side)
-    rabbet = side.inside(side.along, 0.0)
-    paths = [Path(outline, Role.CUT, closed=True), Path(side.inside(side.along, side.bearding), Role.SCRIBE)]
-    if not cut_at_rabbet:
-        paths.append(Path(rabbet, Role.SCRIBE))
-    if side.stem.joint == "bevel" and (false_stem := outer_edge(side)) is not None:
-        paths.append(Path(false_stem, Role.NOTE))
-    if side.stem.joint == "rebate":
-        paths.append(Path(side.inside(side.along, side.apex), Role.FAR))
+    paths = [Path(outline, Role.CUT, closed=True), *_lines(side, cut_at_rabbet)]
     marks = stem_marks(boat, end, side, cut_at_rabbet, to_print)
     labels: list[Label] = []
     for more_paths, more_labels in (
@@ -69,27 +64,40 @@ def stem_piece(boat: Boat, end: EndName, to_print: PrintSet = "full") -> Piece:
     _name_piece(end, side, strip, writing)
     _name_lines(side, strip, writing)
     level_line(boat, outline, writing)
-    paths, labels = writing.paths, writing.labels
-    wide = side.stem.apron
-    apron = "" if wide is None else f", apron {boat.hull.notation.length(wide)} wide"
-    title = (
-        f"{MEMBER[end]}: profile",
-        "PORT side seen from outside; turn over for starboard",
-        "the bow is where the arrow FORE points; heights are above base",
-        f"sided {boat.hull.notation.length(side.stem.siding)} at the rabbet line{apron}; "
-        "leave wood above the sheer (rough line)",
-    )
     about, facing = About("stem", end=end), Facing("port", "side seen from outside")
     return Piece(
         piece_name(about),
         "rebates",
-        title,
-        tuple(paths),
+        _title(side, end, boat.hull.notation),
+        tuple(writing.paths),
         (),
-        tuple(labels),
+        tuple(writing.labels),
         _notes(boat, side),
         about=about,
         facing=facing,
+    )
+
+
+def _lines(side: StemSide, cut_at_rabbet: bool) -> Iterator[Path]:
+    """The lines along a stem: bearding, rabbet where it is not cut there, a false stem's face, apex."""
+    yield Path(side.inside(side.along, side.bearding), Role.SCRIBE)
+    if not cut_at_rabbet:
+        yield Path(side.inside(side.along, 0.0), Role.SCRIBE)
+    if side.stem.joint == "bevel" and (false_stem := outer_edge(side)) is not None:
+        yield Path(false_stem, Role.NOTE)
+    if side.stem.joint == "rebate":
+        yield Path(side.inside(side.along, side.apex), Role.FAR)
+
+
+def _title(side: StemSide, end: EndName, notation: Notation) -> tuple[str, ...]:
+    wide = side.stem.apron
+    apron = "" if wide is None else f", apron {notation.length(wide)} wide"
+    return (
+        f"{MEMBER[end]}: profile",
+        "PORT side seen from outside; turn over for starboard",
+        "the bow is where the arrow FORE points; heights are above base",
+        f"sided {notation.length(side.stem.siding)} at the rabbet line{apron}; "
+        "leave wood above the sheer (rough line)",
     )
 
 

@@ -1,0 +1,1 @@
+"""A stem or sternpost: its profile with the marks across it, what is drawn round it, and its gauges."""
