@@ -13,8 +13,9 @@ from templates_gen.paper.sheet import sheet
 from templates_gen.render.pdf.content import Content
 from templates_gen.render.pdf.letters import Lettering
 from templates_gen.render.pdf.page import BODY, HEADING, names_text
-from templates_gen.render.pdf.template_pages import notes_pages, small
-from templates_gen.render.pdf.writing import write_pdf
+from templates_gen.render.pdf.plan import Plan, ReadFirst
+from templates_gen.render.pdf.template_pages import PieceNotes, notes_pages, small
+from templates_gen.render.pdf.writing import write_pdf, write_read_first
 from tests.render.pdf_reading import HEADER, card
 
 
@@ -55,7 +56,7 @@ class Heights(Content):
 
 def heights_of(count: int) -> list[set[float]]:
     """How high the letters are on each page of the notes of so many cards, mm."""
-    notes_of = [(f"card {number}", (f"Hold card {number} level.",)) for number in range(count)]
+    notes_of = [PieceNotes(f"card {number}", (f"Hold card {number} level.",)) for number in range(count)]
     pages = notes_pages(notes_of, sheet("a4"))
     drawn = [Heights() for _ in pages]
     for page, content in zip(pages, drawn, strict=True):
@@ -79,10 +80,27 @@ def test_figures_of_pieces_are_listed_piece_by_piece_under_one_heading() -> None
             rows.append(text)
 
     rows: list[str] = []
-    figures = {"strake 2": (("Rivets", "68"),), "strake 3": (("Rivets", "70"),)}
-    (page,) = notes_pages([("strake 1", ()), ("strake 2", ("Drill.",)), ("strake 3", ())], sheet("a4"), figures)
+    pieces = [
+        PieceNotes("strake 1", ()),
+        PieceNotes("strake 2", ("Drill.",), (("Rivets", "68"),)),
+        PieceNotes("strake 3", (), (("Rivets", "70"),)),
+    ]
+    (page,) = notes_pages(pieces, sheet("a4"))
     page.draw(Texts(), {})
     assert rows[1:] == ["strake 2", "–", "Drill.", "strake 2, 3", "–", "Rivets:", "strake 2: 68", "strake 3: 70"]
+
+
+def test_two_pieces_of_one_name_keep_their_own_figures_in_what_is_read_first() -> None:
+    def plan(rivets: str) -> Plan:
+        outline = Path(np.array([[0.0, 0.0], [80.0, 0.0], [80.0, 40.0], [0.0, 40.0]]), Role.CUT, closed=True)
+        piece = Piece("strake 3", "strakes", ("Strake 3",), (outline,), figures=(("Rivets", rivets),))
+        return Plan(Folio("strakes", "Strakes", (piece,)), sheet("a4"), HEADER, reading=sheet("a4"))
+
+    stream = io.BytesIO()
+    write_read_first(ReadFirst({"port.pdf": plan("68"), "starboard.pdf": plan("70")}, sheet("a4")), stream)
+    text = " ".join(page.get_textpage().get_text_bounded() for page in pypdfium2.PdfDocument(stream.getvalue()))
+    assert "strake 3: 68" in text
+    assert "strake 3: 70" in text
 
 
 def test_a_long_piece_with_two_faces_says_in_large_letters_how_it_is_made_and_where_its_sheer_is() -> None:

@@ -284,22 +284,28 @@ Figures = Sequence[tuple[str, str]]
 """What differs from piece to piece, and what it is on one of them, as `Piece.figures` has them."""
 
 
-def notes_pages(
-    notes_of: Sequence[tuple[str, tuple[str, ...]]], sheet: Sheet, figures_of: Mapping[str, Figures] | None = None
-) -> list[Page]:
+@dataclass(frozen=True)
+class PieceNotes:
+    """How one piece is used, under the name that its sheets call it by."""
+
+    name: str
+    notes: Sequence[str]
+    figures: Figures = ()
+
+
+def notes_pages(pieces: Sequence[PieceNotes], sheet: Sheet) -> list[Page]:
     """Return pages of the notes of pieces; a note of several pieces is printed once, under their names.
 
-    `notes_of`: name and notes of each piece, in their order; where none has notes there are no pages. `figures_of`:
-    their figures by their names, printed piece by piece under what they are of.
+    Their figures are printed piece by piece under what they are of. Where no piece has notes there are no pages.
     """
     of_note: dict[str, list[str]] = {}
     listed: dict[str, list[str]] = {}
-    for name, notes in notes_of:
-        for note in notes:
-            of_note.setdefault(note, []).append(name)
-        for what, figure in (figures_of or {}).get(name, ()):
-            of_note.setdefault(f"{what}:", []).append(name)
-            listed.setdefault(f"{what}:", []).append(f"{name}: {figure}")
+    for piece in pieces:
+        for note in piece.notes:
+            of_note.setdefault(note, []).append(piece.name)
+        for what, figure in piece.figures:
+            of_note.setdefault(f"{what}:", []).append(piece.name)
+            listed.setdefault(f"{what}:", []).append(f"{piece.name}: {figure}")
     sharing: dict[tuple[str, ...], list[_Note]] = {}
     for note, names in of_note.items():
         sharing.setdefault(tuple(names), []).append((note, listed.get(note, ())))
