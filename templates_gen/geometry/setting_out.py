@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.geometry.flat_strakes import EdgeName, FlatStrake
-from templates_gen.geometry.strake_marks import Datum, Tick, datum_of, outline_of, ticks_of
+from templates_gen.geometry.strake_marks import Datum, Tick, datum_of, off_datum, outline_of, ticks_of
 from templates_gen.numerics.chains import running
 from templates_gen.numerics.curves import cubic
 
@@ -60,7 +60,11 @@ def setting_out(strake: FlatStrake) -> SettingOut:
         batten_points(edge, np.concatenate([edge[:1], knots, edge[-1:]]))
         for edge, knots in ((lower, low), (upper, high))
     ]
-    return SettingOut(datum_of(strake.line(0.5), outline), ticks, *between)
+    planking, number = strake.shell.planking, strake.number
+    below = planking.lap_on(number - 1) if number > 1 else 0.0
+    above = planking.lap_on(number) if number < planking.strakes else 0.0
+    datum = datum_of(strake.line(0.5), outline, off_datum(lower, upper, below, above))
+    return SettingOut(datum, ticks, *between)
 
 
 def batten_points(edge: Array, knots: Array) -> Array:

@@ -44,6 +44,14 @@ _NUMBER = 2.0
 _NEIGHBOUR = 2.0
 """Height of the name of a neighbour, mm: it stands past the joint."""
 
+_BAND = 3.5
+"""Height of the name of a band, mm."""
+
+_APART = 4.0
+"""mm between it and the names of its neighbours."""
+
+_SIDES: tuple[Side, Side] = ("left", "right")
+
 _OFF_EDGE = 1.0
 """mm between it and the edge of what the sheet shows."""
 
@@ -133,7 +141,7 @@ def _leaf_marks(piece: Piece, tiles: Sequence[tuple[Tile, Array]], layout: Tilin
             _draw_joints(content, tile, layout)
             names = {side: f"{name}, page {numbers[tile_key(piece, name)]}" for side, name in tile.neighbours.items()}
             if tile.is_band:
-                _draw_band_names(content, tile, name_in_print(piece.about, piece.name), names)
+                _draw_band_names(content, tile, name_in_print(piece.about, piece.name), names, inked)
             else:
                 for side, name in names.items():
                     _draw_neighbour(content, side, name, tile.clip, inked)
@@ -176,10 +184,18 @@ def _arms(place: list[float], angle: float, area: Rectangle) -> list[Segment]:
     return [(*ends[2], *ends[0]), (*ends[3], *ends[1])]
 
 
-def _draw_band_names(content: Content, tile: Tile, piece: str, names: Mapping[Side, str]) -> None:
-    """Write above a band its piece and its own name, large, and the names of its neighbours."""
-    level = tile.clip.top + 1.5
-    content.text((tile.clip.left + tile.clip.right) / 2, level, f"{piece} {tile.name}", 3.5, "middle")
+def _draw_band_names(content: Content, tile: Tile, piece: str, names: Mapping[Side, str], inked: Array) -> None:
+    """Write above a band its piece and its own name, large, and the names of its neighbours.
+
+    Its own name is over the middle of what is drawn there, points `inked`, shape (n, 2), but within the band.
+    """
+    level, own = tile.clip.top + 1.5, f"{piece} {tile.name}"
+    half = text_width(own, _BAND) / 2
+    beside = {side: text_width(f"← {names[side]}", _NEIGHBOUR) + _APART if side in names else 0.0 for side in _SIDES}
+    low, high = tile.clip.left + half + beside["left"], tile.clip.right - half - beside["right"]
+    x = inked[:, 0] if len(inked) else np.array([tile.clip.left, tile.clip.right])
+    middle = (low + high) / 2 if low > high else min(max(float(x.min() + x.max()) / 2, low), high)
+    content.text(middle, level, own, _BAND, "middle")
     if "left" in names:
         content.text(tile.clip.left, level, f"← {names['left']}", _NEIGHBOUR)
     if "right" in names:
