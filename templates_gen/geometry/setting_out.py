@@ -49,6 +49,20 @@ class SettingOut:
         """Return the further points of an edge, shape (n, 2)."""
         return self.lower if which == "lower" else self.upper
 
+    def numbers(self, which: EdgeName) -> NDArray[np.intp]:
+        """Return the number of each further point of an edge, shape (n,), as the table of ordinates lists them.
+
+        They count from 1, from place to place: between two places first along the lower edge, then along the upper.
+        """
+        places = []
+        for edge, points in (("lower", self.lower), ("upper", self.upper)):
+            at = np.array([(tick.lower if edge == "lower" else tick.upper)[0] for tick in self.ticks])
+            places.append(np.searchsorted(at, points[:, 0], side="right"))
+        order = np.argsort(np.concatenate(places), kind="stable")
+        numbers = np.empty(len(order), dtype=np.intp)
+        numbers[order] = np.arange(1, len(order) + 1)
+        return numbers[: len(self.lower)] if which == "lower" else numbers[len(self.lower) :]
+
 
 def setting_out(strake: FlatStrake) -> SettingOut:
     """Return what a strake is set out by."""

@@ -25,7 +25,7 @@ CLEAR_OF_DATUM = 10.0
 DATUM_MOVES = 30.0
 """How far the datum is moved from the middle of the sweep for that at most, mm."""
 
-_MOVE, _SAMPLE, _WORTH_A_MOVE = 5.0, 2.0, 100.0
+_MOVE, _SAMPLE, _WORTH_A_MOVE = 5.0, 2.0, 120.0
 _DIGITS = 3
 """Of heights that are compared, mm: the same on any processor."""
 

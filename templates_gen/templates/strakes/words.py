@@ -157,7 +157,8 @@ def _write_ticks(notation: Notation, lines: StrakeLines, letters: Lettering) -> 
 
 def _write_points(lines: StrakeLines, letters: Lettering) -> None:
     """The number of each point between the places, as the table of ordinates has it."""
-    for number, line in enumerate(lines.between, start=1):
+    out = lines.setting_out
+    for number, line in zip([*out.numbers("lower"), *out.numbers("upper")], lines.between, strict=True):
         tries = ((f"point {number}", 16.0), (str(number), 16.0), (str(number), 40.0))
         any(letters.next_to(text, line, SMALL[1:], deep) for text, deep in tries)
 
