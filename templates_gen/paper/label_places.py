@@ -1,7 +1,7 @@
 """Where a label may stand next to the line across a piece that it names: all along it, on either side of it."""
 
 import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -10,8 +10,7 @@ from numpy.typing import NDArray
 
 from templates_gen.drawing.marks import TextWidth, arrow, label_boxes
 from templates_gen.drawing.piece import Label, Path, Role
-from templates_gen.paper.label_moves import CLEAR, Sheets, all_of_both, reading_way
-from templates_gen.paper.sheet import turn
+from templates_gen.paper.label_moves import CLEAR, all_of_both, reading_way
 
 Array = NDArray[np.float64]
 
@@ -43,12 +42,6 @@ _ARROW = 5
 """Points of an arrow: tail, tip, and its barbs."""
 
 _STEP = 1.0
-
-_SQUARE = 1.0
-"""mm: side of the squares in which obstacles are counted before they are looked at one by one."""
-
-_BATCH = 8
-"""Places that are looked at together at first, four times as many each time that there is none."""
 
 _LED_STEP, _FARTHEST = 6.0, 80.0
 """Steps in the search for a label's place at the end of a leader, and how far from its line it may stand, mm."""
@@ -243,64 +236,3 @@ def own_leaders(labels: Sequence[Label], paths: Sequence[Path], text_width: Text
                 if line.distance(shapely.Point(tips[k])) < SAME:
                     found[index] = arrows[k]
     return found
-
-
-def first_free(
-    boxes: Array,
-    angle: float,
-    shifts: Array,
-    obstacles: Array,
-    sheets: Sheets,
-    are_clear: Callable[[Array], NDArray[np.bool_]] | None = None,
-) -> Array | None:
-    """Return the first of shifts (k, 2) by which one sheet shows boxes (n, 4, 2) whole, over no obstacle (m, 2).
-
-    `are_clear` returns which of some shifts, shape (k, 2), may be taken for all else; None: all of them.
-    """
-    held = np.flatnonzero(sheets.held(boxes, shifts))
-    if not len(held):
-        return None
-    back = turn(-angle)
-    corners, points, moved = back.apply(boxes.reshape(-1, 2)), back.apply(obstacles), back.apply(shifts)
-    low, high = corners.min(axis=0) - CLEAR, corners.max(axis=0) + CLEAR
-    in_the_way = np.all((points > low + moved.min(axis=0)) & (points < high + moved.max(axis=0)), axis=1)
-    points = points[in_the_way]
-    is_covered, is_free = _counted(points, low, high, moved[held])
-    left, is_free = held[~is_covered], is_free[~is_covered]
-    begin, count = 0, _BATCH
-    while begin < len(left):
-        some, are_free = left[begin : begin + count], is_free[begin : begin + count].copy()
-        off = points - moved[some[~are_free]][:, None]
-        are_free[~are_free] = ~all_of_both((off > low) & (off < high)).any(axis=1)
-        some = some[are_free]
-        if are_clear is not None and len(some):
-            some = some[are_clear(shifts[some])]
-        if len(some):
-            return np.asarray(shifts[some[0]])
-        begin, count = begin + count, 4 * count
-    return None
-
-
-def _counted(points: Array, low: Array, high: Array, moved: Array) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
-    """Return by which shifts (k, 2) some points (m, 2) certainly lie in a box from low to high, and by which none.
-
-    Two arrays of shape (k,). Counted in squares: where only squares on the box's border hold points, neither is true.
-    """
-    if not len(points) or not len(moved):
-        return np.zeros(len(moved), dtype=bool), np.full(len(moved), not len(points))
-    corner = np.minimum(points.min(axis=0), low + moved.min(axis=0)) - _SQUARE
-    size = np.ceil((np.maximum(points.max(axis=0), high + moved.max(axis=0)) - corner) / _SQUARE).astype(np.intp) + 2
-    squares = ((points - corner) / _SQUARE).astype(np.intp)
-    taken = np.bincount(squares[:, 0] * size[1] + squares[:, 1], minlength=int(size[0] * size[1])).reshape(size)
-    sums = np.zeros(size + 1, dtype=np.intp)
-    np.cumsum(taken, axis=0, out=sums[1:, 1:])
-    np.cumsum(sums, axis=1, out=sums)
-
-    def within(first: NDArray[np.intp], last: NDArray[np.intp]) -> NDArray[np.intp]:
-        (x0, y0), (x1, y1) = first.T, np.maximum(first, last).T
-        return np.asarray(sums[x1, y1] - sums[x0, y1] - sums[x1, y0] + sums[x0, y0])
-
-    begins, ends = (low + moved - corner) / _SQUARE, (high + moved - corner) / _SQUARE
-    inner = within(np.ceil(begins).astype(np.intp), np.floor(ends).astype(np.intp))
-    outer = within(np.floor(begins).astype(np.intp), np.ceil(ends).astype(np.intp))
-    return inner > 0, outer == 0

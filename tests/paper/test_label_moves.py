@@ -13,7 +13,7 @@ from templates_gen.paper.ink import ink_of
 from templates_gen.paper.label_moves import FINE, Sheets, shift_of_block
 from templates_gen.paper.lay_out import tiling
 from templates_gen.paper.sheet import sheet, turn
-from templates_gen.paper.whole_labels import _fences
+from templates_gen.paper.written import fences_of
 
 STEP = 5.0
 """mm: a block moves by whole steps across and up."""
@@ -38,7 +38,7 @@ def shift(angle: float, *fences: np.ndarray, walls: np.ndarray = WALLS, farthest
         angle,
         ink,
         Sheets(layout, [tile.clip for tile in layout.tiles]),
-        [(None, _fences(replace(piece, paths=(panel, *cuts))))],
+        [(None, fences_of(replace(piece, paths=(panel, *cuts))))],
         farthest,
     )
     assert found is not None

@@ -5,12 +5,24 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+import shapely
 
 from templates_gen.drawing.piece import Hole, Label, LabelKind, Path, Piece, Role
-from templates_gen.paper.label_moves import Points, Sheets, _crossing, _free_shifts, near_boxes, shift_along, steps_of
+from templates_gen.paper.label_moves import (
+    CLEAR,
+    Points,
+    Sheets,
+    _crossing,
+    _free_shifts,
+    near_boxes,
+    shift_along,
+    steps_of,
+)
+from templates_gen.paper.obstacles import Obstacles
 from templates_gen.paper.sheet import Affine, Rectangle, sheet, turn
 from templates_gen.paper.tiling import Cross, Joint, Tile, Tiling
-from templates_gen.paper.whole_labels import _blocks, _drawn, _is_parted, _outlines, labels_made_whole
+from templates_gen.paper.whole_labels import _blocks, _is_parted, labels_made_whole
+from templates_gen.paper.written import drawn_on, outlines_of
 from templates_gen.units import PT_PER_MM
 
 AREA = Rectangle(0.0, 0.0, 100.0, 80.0)
@@ -191,7 +203,7 @@ def test_a_block_is_parted_where_no_sheet_shows_all_of_it() -> None:
 
 
 def test_the_outline_of_a_label_is_noticed_at_its_edges_and_in_its_middle() -> None:
-    (points,) = _outlines(box(10.0, 20.0, 49.0, 6.0, 0.3)[None])
+    (points,) = outlines_of(box(10.0, 20.0, 49.0, 6.0, 0.3)[None])
     across = turn(-0.3).apply(points)
     # two millimetres before and after it are kept clear, so that no other runs on with it
     assert across[:50] == pytest.approx(np.stack([np.linspace(8.0, 61.0, 50), np.full(50, 20.0)], axis=1))
@@ -199,11 +211,11 @@ def test_the_outline_of_a_label_is_noticed_at_its_edges_and_in_its_middle() -> N
     assert across[100:] == pytest.approx(across[:50] + np.array([0.0, 6.0]))
 
 
-def test_crosses_and_their_numbers_are_in_the_way_as_far_as_they_are_drawn() -> None:
+def test_crosses_and_their_numbers_are_in_the_way_as_far_as_they_aredrawn_on() -> None:
     cross = Cross(1, (95.0, 10.0), (99.0, 12.0))
     line = Path(np.array([[0.0, 0.0], [1.0, 0.0]]), Role.CUT)
     piece = Piece("x", "moulds", (), (line,), (Hole((50.0, 50.0), 6.0),), (label("unseen", 20.0),))
-    points = {(round(x, 3), round(y, 3)) for x, y in _drawn(piece, two_sheets(crosses=(cross,))).tolist()}
+    points = {(round(x, 3), round(y, 3)) for x, y in drawn_on(piece, two_sheets(crosses=(cross,))).tolist()}
     for off in (-4.0, -2.0, 0.0, 2.0, 4.0):
         assert {(95.0 + off, 10.0), (95.0, 10.0 + off)} <= points
         third = round(off / 3.0, 3)
@@ -343,3 +355,29 @@ def test_a_way_crosses_an_outline_where_a_point_of_it_lies_within_1_5_mm_of_the_
         expected.append(any(0.0 < one.real < abs(way) and abs(one.imag) <= 1.5 for one in turned))
     assert 0 < sum(expected) < len(expected)
     assert _crossing(start, shifts, fences).tolist() == expected
+
+
+@pytest.mark.parametrize("angle", [0.0, 0.3, -1.2, math.pi / 2])
+def test_the_first_place_over_nothing_is_that_which_shapely_finds_one_after_another(angle: float) -> None:
+    random = np.random.default_rng(round(100 * angle) + 500)
+    sheets, middle, found = trimmed(two_sheets()), np.array([45.0, 40.0]), 0
+    corners = np.array([[-8.0, -2.0], [8.0, -2.0], [8.0, 2.0], [-8.0, 2.0]])
+    letters = middle + turn(angle).apply(corners)
+    kept_clear = middle + turn(angle).apply(corners + CLEAR * np.sign(corners))
+    for _ in range(60):
+        points = random.uniform([0.0, 0.0], [95.0, 80.0], (random.integers(0, 500), 2))
+        shifts, allowed = random.uniform(-60.0, 60.0, (30, 2)), random.uniform(-60.0, 30.0)
+
+        def may_be(some: np.ndarray, allowed: float = allowed) -> np.ndarray:
+            return np.asarray(some[:, 0] > allowed)
+
+        place = Obstacles(points, angle).first_free(letters[None], shifts, sheets, may_be)
+        free = [
+            shift
+            for shift in shifts[may_be(shifts)]
+            if sheets.showing((letters + shift)[None]).any()
+            and not shapely.Polygon(kept_clear + shift).intersects(shapely.MultiPoint(points))
+        ]
+        assert (None if place is None else place.tolist()) == (free[0].tolist() if free else None)
+        found += bool(free)
+    assert 20 < found < 60
