@@ -115,7 +115,8 @@ class Shown:
 def shown_on(piece: Piece, layout: Tiling, text_width: TextWidth) -> dict[str, Shown]:
     """Return by its name what each tile shows of `piece`: no line that is off it, no label that is not whole on it.
 
-    The name of the piece is added to every tile that does not show it already, if there is room for it on the wood.
+    The name of the piece is added to every tile that does not show it already; to a band, above which it stands
+    anyway, only if there is room for it on the wood.
     """
     lines, boxes = Lines.of(piece), label_boxes(piece.labels, text_width)
     ink = Points(np.concatenate([ink_points(for_laying_out(piece), text_width, _CELL), _crosses(layout)]))
@@ -155,18 +156,18 @@ def whole_on(tile: Tile, boxes: Array) -> NDArray[np.bool_]:
 def _name_label(name: str, tile: Tile, room: "Room", text_width: TextWidth) -> tuple[Label, ...]:
     """Return the name of a piece as large as there is room for on the wood of a tile, where it is not cut off.
 
-    Where there is no room on the wood there is no name: the sheet's title strip has it. On a tile of a piece of which
-    it is not known where its wood is, the name stands where the paper is clear, or else grey over lines.
+    Where there is no room on it, the name is off the wood, or else grey over lines; a band has none.
     """
     at, height, angle = room.heart, NAME_HEIGHTS[0], 0.0
-    for trial, turned in product(NAME_HEIGHTS, (False, True)):
+    is_on_wood_only = tile.is_band and room.has_wood
+    for on_wood, trial, turned in product((True,) if is_on_wood_only else (True, False), NAME_HEIGHTS, (False, True)):
         size = text_width(name, trial) + 2 * _APART, trial + 2 * _CLEAR
-        spot = room.nearest(size[::-1] if turned else size, max(_DESCENT * trial - _CLEAR, 0.0))
+        spot = room.nearest(size[::-1] if turned else size, on_wood, max(_DESCENT * trial - _CLEAR, 0.0))
         if spot is not None:
             at, height, angle = spot, trial, math.pi / 2 if turned else 0.0
             break
     else:
-        if room.has_wood:
+        if is_on_wood_only:
             return ()
     to_page = tile.matrix.scaled(1 / PT_PER_MM)
     below = height / 2 * np.array([math.sin(angle), -math.cos(angle)])
@@ -178,8 +179,7 @@ def _name_label(name: str, tile: Tile, room: "Room", text_width: TextWidth) -> t
 class Room:
     """The part of a page that is clear of ink, in squares of _CELL; `heart`: the middle of the ink on it, mm.
 
-    `wood`: outlines of what is cut out, each (n, 2), mm on the page; where there are some, only what lies within them
-    is clear.
+    `wood`: outlines of what is cut out, each (n, 2), mm on the page.
     """
 
     def __init__(self, area: Rectangle, ink: Array, wood: Sequence[Array] = ()) -> None:
@@ -189,23 +189,24 @@ class Room:
         squares = squares[np.all((squares >= 0) & (squares < count), axis=1)]
         taken = np.zeros((int(count[0]), int(count[1])))
         taken[squares[:, 0], squares[:, 1]] = 1.0
+        self._sums = _sums(taken)
+        self._on_wood: Array | None = None
         self.has_wood = bool(wood)
         if wood:
             shape = int(count[1]), int(count[0])
             within = [cells_within(outline, self._corner, shape, _CELL) for outline in wood]
-            taken = np.maximum(taken, ~np.any(within, axis=0).T)
-        self._sums = _sums(taken)
+            self._on_wood = _sums(np.maximum(taken, ~np.any(within, axis=0).T))
         middle = squares.mean(axis=0) if len(squares) else count / 2
         self.heart: Array = self._corner + _CELL * middle
 
-    def nearest(self, size: tuple[float, float], off_border: float = 0.0) -> Array | None:
+    def nearest(self, size: tuple[float, float], on_wood: bool = False, off_border: float = 0.0) -> Array | None:
         """Return the middle of the clear box of a size (across, up), mm, that is nearest to the heart.
 
         It keeps `off_border` mm or more from the page's border.
         """
         wide, tall = (math.ceil(side / _CELL) for side in size)
-        sums = self._sums
-        if wide >= len(sums) or tall >= sums.shape[1]:
+        sums = self._on_wood if on_wood else self._sums
+        if sums is None or wide >= len(sums) or tall >= sums.shape[1]:
             return None
         under = sums[wide:, tall:] - sums[:-wide, tall:] - sums[wide:, :-tall] + sums[:-wide, :-tall]
         border = math.ceil(off_border / _CELL)

@@ -121,16 +121,18 @@ def test_a_piece_that_bears_its_name_where_it_can_be_read_gets_no_other() -> Non
     assert [label.text for label in shown["A2"].part.labels] == ["STRAKE 7"]
 
 
-def test_where_the_wood_has_no_room_there_is_no_name_and_without_wood_it_is_large_and_lies_over_lines() -> None:
+def test_where_there_is_no_room_the_name_is_large_and_lies_over_lines() -> None:
     x = np.arange(0.0, 1500.0, 4.0)
     hatch = tuple(Path(np.array([[at, -120.0], [at, 120.0]]), Role.HATCH) for at in x)
     plain = plank()
     piece = Piece("strake 7", "strakes", (), (*plain.paths, *hatch))
     layout = laid(piece)
-    assert not [label for shown in shown_on(piece, layout, width).values() for label in shown.part.labels]
-    paper = replace(piece, paths=tuple(replace(path, role=Role.NOTE) for path in piece.paths))
-    heights = {label.height for shown in shown_on(paper, layout, width).values() for label in shown.part.labels}
+    heights = {label.height for shown in shown_on(piece, layout, width).values() for label in shown.part.labels}
     assert heights == {8.0}
+    bands = replace(layout, tiles=tuple(replace(tile, is_band=True) for tile in layout.tiles))
+    assert not [label for shown in shown_on(piece, bands, width).values() for label in shown.part.labels]
+    named = [label.text for shown in shown_on(plain, bands, width).values() for label in shown.part.labels]
+    assert named == ["STRAKE 7"] * len(layout.tiles)
 
 
 @pytest.mark.parametrize("angle", [0.0, 0.7, 2.0])

@@ -92,8 +92,8 @@ def _names(points: Array, times: int, drawn: shapely.STRtree, is_first: bool) ->
 
     The first name of a strake also says how the line is read, where there is room for that on the length of a sheet.
     """
-    name, names = f"off ×{times}", []
-    last = -np.inf
+    name, last = f"off ×{times}", -np.inf
+    names: list[Label] = []
     for at in points[:: int(_BETWEEN / _SPACING)]:
         if at[0] - last < _EVERY:
             continue

@@ -34,7 +34,7 @@ def _measures_notes(notation: Notation) -> tuple[str, ...]:
         "Net length: along the middle line, half-way between the edges, from the net line at the fore end to the net "
         "line at the after end. Net board: the narrowest that holds the net line. Sawn board: the same for the "
         f"strake as it is sawn, with its rough line and, if it takes steam, {notation.spoken_length(STEAM_ENDS)} "
-        "outside that line at each end, not drawn on the sheets.",
+        "left outside that line at each end, not drawn on the sheets.",
         "Sweep: how far the middle line is from straight. t: the strake's thickness.",
         "Stretch: + the bent plank is longer than the flat one, - shorter. The greatest anywhere may be in a corner. "
         "Whether a strake bends cold is judged by the mean along an edge over its worst "
