@@ -145,6 +145,22 @@ def _with_cards(table: Table, cards: Sequence[str]) -> Table:
     )
 
 
+def without_idle_cards(table: Table) -> Table:
+    """Return a table of which rows were taken out without the column of shared cards, if no row left shares one."""
+    if _OTHERS_CARD not in table.columns:
+        return table
+    at = table.columns.index(_OTHERS_CARD)
+    if any(row[at] for row in table.rows):
+        return table
+    return replace(
+        table,
+        columns=(*table.columns[:at], *table.columns[at + 1 :]),
+        rows=tuple((*row[:at], *row[at + 1 :]) for row in table.rows),
+        notes=tuple(note for note in table.notes if note != _MIDWAY),
+        word_columns=tuple(k - (k > at) for k in table.word_columns if k != at),
+    )
+
+
 REMARK = "Remark"
 """The heading of a last column that few rows have anything in; where none has, it is not printed."""
 
