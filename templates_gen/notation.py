@@ -186,12 +186,12 @@ class Notation:
         return f"{_steps(depth, self.depth_step)}" if self.is_in_64ths else self.depth(depth)
 
     def depth_range(self, least: float, most: float) -> str:
-        """Return from which to which depth, mm: "2.4–3.1", "6–8/64"; one where they are written alike."""
+        """Return from which to which depth, mm: "2.4–3.1", "6/64 to 8/64"; one where they are written alike.
+
+        Never "6–8/64", which is read as six inches and eight 64ths.
+        """
         first, last = self.depth(least), self.depth(most)
-        if first == last:
-            return first
-        is_part = last.endswith("/64") and " " not in last
-        return f"{first.removesuffix('/64') if is_part else first}–{last}"
+        return first if first == last else f"{first}{' to ' if self.is_in_64ths else '–'}{last}"
 
     def spoken_depth(self, depth: float) -> str:
         """Return a depth in mm for a sentence, with its unit: "2.4 mm", "11/64 in"."""

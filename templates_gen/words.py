@@ -101,8 +101,15 @@ def _off(mark: str, place: Place, units: UnitName) -> str:
     """Return what a place is called with how far it is from there: "mould 2 + 100"."""
     if not place.offset:
         return mark
-    minus = "forward" if units == "ft-in-8" else "-"
-    return f"{mark} {minus if place.offset < 0.0 else '+'} {format_length(abs(place.offset), units)}"
+    return f"{mark} {_way(place, units)} {format_length(abs(place.offset), units)}"
+
+
+def _way(place: Place, units: UnitName) -> str:
+    """Return "+" or "-"; in feet-inches-eighths, where a + is a sixteenth, "aft" or "forward" of a station."""
+    is_back = place.offset < 0.0
+    if units == "ft-in-8" and (is_back or place.kind == "station"):
+        return "forward" if is_back else "aft"
+    return "-" if is_back else "+"
 
 
 def short(place: Place) -> str:

@@ -42,7 +42,7 @@ def test_every_file_is_made_of_a_boat_with_awkward_names(tmp_path: Path) -> None
     whole = [tile for tile in tiles if tile["about"]["thing"] == "mould" and "part" not in tile["about"]]
     moulds = {tile["piece"]: tile["about"]["place"]["station"] for tile in whole}
     assert moulds == {f"mould {name}": name for name in STATIONS.values()}
-    shared = [tile for tile in tiles if tile["piece"] == "rebate keel mould 3 to 4 to mould 3 to 4 + 0-4-0"]
+    shared = [tile for tile in tiles if tile["piece"] == "rebate keel mould 3 to 4 to mould 3 to 4 aft 0-4-0"]
     assert [tile["about"]["last_place"]["offset"] for tile in shared] == [pytest.approx(4 * 25.4)] * len(shared)
     assert shared
     assert len({tile["piece"] for tile in tiles}) == len({json.dumps(tile["about"]) for tile in tiles})

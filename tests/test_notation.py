@@ -128,11 +128,11 @@ def test_under_a_heading_with_the_unit_64ths_are_counted() -> None:
     assert [Notation("in", "mm").depth_cell(depth) for depth in (0.0, 2.4)] == ["0.0", "2.4"]
 
 
-def test_a_range_of_depths_names_its_parts_once() -> None:
+def test_a_range_of_depths_is_no_mixed_number() -> None:
     metric, parts = Notation(), Notation("in", "64ths")
     assert (metric.depth_range(2.41, 3.12), metric.depth_range(2.41, 2.42)) == ("2.4–3.1", "2.4")
-    assert (parts.depth_range(2.4, 3.2), parts.depth_range(2.4, 2.42)) == ("6–8/64", "6/64")
-    assert (parts.depth_range(0.0, 3.2), parts.depth_range(24.0, 27.0)) == ("0–8/64", "60/64–1 4/64")
+    assert (parts.depth_range(2.4, 3.2), parts.depth_range(2.4, 2.42)) == ("6/64 to 8/64", "6/64")
+    assert (parts.depth_range(0.0, 3.2), parts.depth_range(24.0, 27.0)) == ("0 to 8/64", "60/64 to 1 4/64")
 
 
 def test_depths_that_read_alike_read_apart_when_they_are_written_finer() -> None:

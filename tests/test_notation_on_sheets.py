@@ -159,6 +159,16 @@ def test_no_minus_stands_before_feet_inches_eighths(path: Path, depths: DepthNam
 
 
 @every_set
+def test_no_length_of_a_foot_or_more_is_in_inches_where_lengths_are_in_feet(
+    path: Path, depths: DepthName, to_print: PrintSet
+) -> None:
+    if built(path, depths).hull.units != "ft-in-8":
+        pytest.skip("lengths are not in feet")
+    inches = re.compile(r"(?<![/\d])(1[2-9]|[2-9]\d|\d{3,})( \d+/\d+)? in\b")
+    assert [(where, line) for where, line in lines_of(path, depths, to_print) if inches.search(bare(line))] == []
+
+
+@every_set
 def test_the_first_page_says_how_the_set_is_written(path: Path, depths: DepthName, to_print: PrintSet) -> None:
     statement = built(path, depths).hull.notation.statement
     made = files(path, depths, to_print)

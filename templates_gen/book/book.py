@@ -23,7 +23,7 @@ from templates_gen.shop.tables import shop_tables, width_table
 from templates_gen.stock.plan import PlankingPlan, planking_plan
 from templates_gen.templates.bevels.tables import tables_without_cards
 from templates_gen.templates.moulds.setting_up import mould_tables
-from templates_gen.templates.rebates.tables import REMARK, rebate_tables
+from templates_gen.templates.rebates.tables import REMARK, rebate_tables, without_idle_cards
 from templates_gen.templates.strakes.tables import strake_tables
 from templates_gen.templates.transom.pieces import transom_tables
 
@@ -153,7 +153,8 @@ def _still_to_fit(table: Table, hung: int) -> Table:
         return table
     rows = zip(table.rows, table.rows_about, strict=True)
     kept = [(row, about) for row, about in rows if about is None or about.number is None or about.number > hung]
-    return replace(table, rows=tuple(row for row, _ in kept), rows_about=tuple(about for _, about in kept))
+    left = replace(table, rows=tuple(row for row, _ in kept), rows_about=tuple(about for _, about in kept))
+    return without_idle_cards(left)
 
 
 def _narrow(table: Table) -> Table:

@@ -11,7 +11,7 @@ from templates_gen.book.views import scale_for
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.geometry.places import land_extremes, written_bevel
-from templates_gen.geometry.strake_marks import datum_of, outline_of, ticks_of
+from templates_gen.geometry.strake_marks import outline_of, ticks_of
 from templates_gen.notation import Notation
 from templates_gen.paper.sheet import Rectangle, Sheet
 from templates_gen.render.pdf.book import Leaf
@@ -33,7 +33,7 @@ _STRETCH = (10.0, 8.0, 6.0, 5.0, 4.0, 3.5, 3.0, 2.5, 2.0, 1.5, 1.0)
 def draw_flat(boat: Boat, content: Content, area: Rectangle, strake: FlatStrake, scarfs: Sequence[Array]) -> None:
     """Draw a strake laid flat into an area, mm: to scale, and with its breadth stretched and its figures on it."""
     outline = outline_of(strake.edge("lower"), strake.end("aft"), strake.edge("upper"), strake.end("fore"))
-    datum = datum_of(strake.line(0.5), outline)
+    datum = boat.settings_out[strake.number - 1].datum
     origin = np.array([datum.start, datum.height])
     points = outline - origin
     size = np.ptp(points, axis=0)

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.geometry.flat_strakes import EdgeName, FlatStrake
-from templates_gen.geometry.strake_marks import Datum, Tick, datum_of, outline_of, ticks_of
+from templates_gen.geometry.strake_marks import Datum, Tick, datum_of, off_datum, outline_of, ticks_of
 from templates_gen.numerics.chains import running
 from templates_gen.numerics.curves import cubic
 
@@ -49,6 +49,20 @@ class SettingOut:
         """Return the further points of an edge, shape (n, 2)."""
         return self.lower if which == "lower" else self.upper
 
+    def numbers(self, which: EdgeName) -> NDArray[np.intp]:
+        """Return the number of each further point of an edge, shape (n,), as the table of ordinates lists them.
+
+        They count from 1, from place to place: between two places first along the lower edge, then along the upper.
+        """
+        places = []
+        for edge, points in (("lower", self.lower), ("upper", self.upper)):
+            at = np.array([(tick.lower if edge == "lower" else tick.upper)[0] for tick in self.ticks])
+            places.append(np.searchsorted(at, points[:, 0], side="right"))
+        order = np.argsort(np.concatenate(places), kind="stable")
+        numbers = np.empty(len(order), dtype=np.intp)
+        numbers[order] = np.arange(1, len(order) + 1)
+        return numbers[: len(self.lower)] if which == "lower" else numbers[len(self.lower) :]
+
 
 def setting_out(strake: FlatStrake) -> SettingOut:
     """Return what a strake is set out by."""
@@ -60,7 +74,11 @@ def setting_out(strake: FlatStrake) -> SettingOut:
         batten_points(edge, np.concatenate([edge[:1], knots, edge[-1:]]))
         for edge, knots in ((lower, low), (upper, high))
     ]
-    return SettingOut(datum_of(strake.line(0.5), outline), ticks, *between)
+    planking, number = strake.shell.planking, strake.number
+    below = planking.lap_on(number - 1) if number > 1 else 0.0
+    above = planking.lap_on(number) if number < planking.strakes else 0.0
+    datum = datum_of(strake.line(0.5), outline, off_datum(lower, upper, below, above))
+    return SettingOut(datum, ticks, *between)
 
 
 def batten_points(edge: Array, knots: Array) -> Array:

@@ -19,6 +19,16 @@ _ALONG_LINE = 201
 _CLOSE = 0.01
 _QUARTERS = (0.25, 0.5, 0.75, 1.0)
 
+CLEAR_OF_DATUM = 10.0
+"""mm of height from the datum to a line along the strake that it ought not to run close to."""
+
+DATUM_MOVES = 30.0
+"""How far the datum is moved from the middle of the sweep for that at most, mm."""
+
+_MOVE, _SAMPLE, _WORTH_A_MOVE = 5.0, 2.0, 120.0
+_DIGITS = 3
+"""Of heights that are compared, mm: the same on any processor."""
+
 
 @dataclass(frozen=True)
 class Tick:
@@ -121,10 +131,37 @@ def ticks_of(strake: FlatStrake) -> tuple[Tick, ...]:
     )
 
 
-def datum_of(middle: Array, outline: Array) -> Datum:
-    """Return the level line from which a middle line (m, 2) departs least, as far as the net outline reaches."""
+def datum_of(middle: Array, outline: Array, along: Sequence[Array] = ()) -> Datum:
+    """Return the level line from which a middle line (m, 2) departs least, as far as the net outline reaches.
+
+    It is moved `DATUM_MOVES` mm at most where it would otherwise run close to the lines `along` the strake, shape
+    (n, 2) each: each mm that it is moved must spare more than `_WORTH_A_MOVE` mm of lines nearer than
+    `CLEAR_OF_DATUM`.
+    """
     height = float(middle[:, 1].max() + middle[:, 1].min()) / 2
-    return Datum(height, float(outline[:, 0].min()), float(outline[:, 0].max()))
+    moves = np.array(sorted(np.arange(-DATUM_MOVES, DATUM_MOVES + 1.0, _MOVE), key=abs))
+    close = np.zeros(len(moves))
+    for line in along:
+        run = np.arange(float(line[:, 0].min()), float(line[:, 0].max()), _SAMPLE)
+        off = (np.interp(run, *line[np.argsort(line[:, 0], kind="stable")].T) - height).round(_DIGITS)
+        close += _SAMPLE * np.sum(np.abs(off - moves[:, None]) < CLEAR_OF_DATUM, axis=1)
+    best = float(moves[int(np.argmin(close + _WORTH_A_MOVE * np.abs(moves)))])
+    return Datum(height + best, float(outline[:, 0].min()), float(outline[:, 0].max()))
+
+
+def off_datum(low: Array, high: Array, below: float, above: float) -> tuple[Array, ...]:
+    """Return about where the lines run that a datum keeps off, each shape (n, 2), mm; that of the rivets twice.
+
+    Parameters
+    ----------
+    low, high : Array, shape (n, 2)
+        The strake's edges.
+    below, above : float
+        Its laps on the strake below and the one above, mm; 0 where it has none.
+    """
+    lower = [low + np.array([0.0, share * below]) for share in ((0.0, 0.5, 0.5, 1.0) if below else (0.0,))]
+    upper = [high - np.array([0.0, share * above]) for share in ((0.0, 1.0) if above else (0.0,))]
+    return (*lower, *upper)
 
 
 def outline_of(lower: Array, aft: Array, upper: Array, fore: Array) -> Array:

@@ -135,8 +135,9 @@ def packed(boxes: Sequence[Box], sheet: Sheet) -> tuple[PackedSheet, ...]:
     -----
     Each box lies as high as it can on the first sheet with room for it. That is done in the order given and,
     largest first, in the order of area, longer and shorter side; on sheets upright and turned; each box as it ends
-    highest, and as it is drawn wherever that fits. The least paper is taken; the order given is kept unless another
-    saves one sheet in ten. Then the boxes of each sheet are laid in rows in the order given, where there is room for
+    highest, and as it is drawn wherever that fits. The least paper is taken, and of packings that take the same the
+    one with boxes as they are drawn; the order given is kept unless another saves one sheet in ten. Then the boxes of
+    each sheet are laid in rows in the order given, where there is room for
     that. From a roll each sheet is cut to the length it needs.
     """
     if not boxes:
@@ -167,7 +168,7 @@ def _best(boxes: Sequence[Box], orders: Sequence[list[int]], sheet: Sheet, most:
     """
     ways = (sheet.upright,) if sheet.roll else (sheet.upright, sheet.upright.turned)
     best: list[PackedSheet] = []
-    for order, way, is_drawn_way_first in itertools.product(orders, ways, (False, True)):
+    for order, way, is_drawn_way_first in itertools.product(orders, ways, (True, False)):
         found = _packing(boxes, order, way, is_drawn_way_first, len(best) or most)
         if found and (not best or _paper(found) < _paper(best)):
             best = found

@@ -115,7 +115,8 @@ class Shown:
 def shown_on(piece: Piece, layout: Tiling, text_width: TextWidth) -> dict[str, Shown]:
     """Return by its name what each tile shows of `piece`: no line that is off it, no label that is not whole on it.
 
-    The name of the piece is added to every tile that does not show it already.
+    The name of the piece is added to every tile that does not show it already; to a band, above which it stands
+    anyway, only if there is room for it on the wood.
     """
     lines, boxes = Lines.of(piece), label_boxes(piece.labels, text_width)
     ink = Points(np.concatenate([ink_points(for_laying_out(piece), text_width, _CELL), _crosses(layout)]))
@@ -134,8 +135,7 @@ def shown_on(piece: Piece, layout: Tiling, text_width: TextWidth) -> dict[str, S
         part = replace(piece, paths=lines.within(low, high), holes=holes, labels=labels)
         if not any(is_name[k] for k in whole):
             on_page = [tile.matrix.scaled(1 / PT_PER_MM).apply(outline) for outline in wood]
-            label = _name_label(name, tile, Room(inside, inked, on_page), text_width)
-            part = replace(part, labels=(*labels, label))
+            part = replace(part, labels=(*labels, *_name_label(name, tile, Room(inside, inked, on_page), text_width)))
         shown[tile.name] = Shown(part, inked)
     return shown
 
@@ -153,23 +153,27 @@ def whole_on(tile: Tile, boxes: Array) -> NDArray[np.bool_]:
     return whole
 
 
-def _name_label(name: str, tile: Tile, room: "Room", text_width: TextWidth) -> Label:
+def _name_label(name: str, tile: Tile, room: "Room", text_width: TextWidth) -> tuple[Label, ...]:
     """Return the name of a piece as large as there is room for on the wood of a tile, where it is not cut off.
 
-    Where there is no room on it, the name is off the wood, or else grey over lines.
+    Where there is no room on it, the name is off the wood, or else grey over lines; a band has none.
     """
     at, height, angle = room.heart, NAME_HEIGHTS[0], 0.0
-    for on_wood, trial, turned in product((True, False), NAME_HEIGHTS, (False, True)):
+    is_on_wood_only = tile.is_band and room.has_wood
+    for on_wood, trial, turned in product((True,) if is_on_wood_only else (True, False), NAME_HEIGHTS, (False, True)):
         size = text_width(name, trial) + 2 * _APART, trial + 2 * _CLEAR
         spot = room.nearest(size[::-1] if turned else size, on_wood, max(_DESCENT * trial - _CLEAR, 0.0))
         if spot is not None:
             at, height, angle = spot, trial, math.pi / 2 if turned else 0.0
             break
+    else:
+        if is_on_wood_only:
+            return ()
     to_page = tile.matrix.scaled(1 / PT_PER_MM)
     below = height / 2 * np.array([math.sin(angle), -math.cos(angle)])
     ((x, y),) = to_page.undo((at + below)[None]).tolist()
     reading = math.remainder(angle - math.atan2(to_page.b, to_page.a), 2 * math.pi)
-    return Label(name, (x, y), height, reading, "middle", is_fine_print=True)
+    return (Label(name, (x, y), height, reading, "middle", is_fine_print=True),)
 
 
 class Room:
@@ -187,6 +191,7 @@ class Room:
         taken[squares[:, 0], squares[:, 1]] = 1.0
         self._sums = _sums(taken)
         self._on_wood: Array | None = None
+        self.has_wood = bool(wood)
         if wood:
             shape = int(count[1]), int(count[0])
             within = [cells_within(outline, self._corner, shape, _CELL) for outline in wood]

@@ -1,7 +1,7 @@
 """Labels of a piece that lies turned on its sheets: those on their heads are set the other way up at their places."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from itertools import groupby
 from typing import Literal
@@ -24,23 +24,32 @@ _OTHER: dict[str, Literal["start", "middle", "end"]] = {"start": "end", "middle"
 
 
 def upright(labels: Sequence[Label], layout: Tiling) -> tuple[Label, ...]:
-    """Return the labels of a piece, on a grid of sheets those that would stand on their heads turned by half a turn.
+    """Return the labels of a piece, those that would stand on their heads turned by half a turn.
 
-    They begin or end at the same side of the same place, and rows of one block stay in their order. In a row of
-    sheets, which is laid to be read, all stay as they are.
+    They begin or end at the same side of the same place, and rows of one block stay in their order. A block of which
+    one row points somewhere, or stands next to a line of its own, stays as it is.
     """
-    if layout.is_row:
-        return tuple(labels)
     turned: list[Label] = []
+    angle_at = _angles_in_row(layout) if layout.is_row else lambda _: layout.angle
     for _, rows in groupby(enumerate(labels), key=lambda pair: pair[1].block or f"label {pair[0]}"):
         some = [label for _, label in rows]
-        turned += _turned(some) if any(_is_on_its_head(label, layout.angle) for label in some) else some
+        turned += _turned(some) if all(map(_may_turn, some)) and _is_on_its_head(some[0], angle_at) else some
     return tuple(turned)
 
 
-def _is_on_its_head(label: Label, angle: float) -> bool:
-    is_free = label.line is None and _ARROWS.isdisjoint(label.text)
-    return is_free and math.cos(label.angle + angle) < _ON_ITS_HEAD
+def _may_turn(label: Label) -> bool:
+    return label.line is None and _ARROWS.isdisjoint(label.text)
+
+
+def _is_on_its_head(label: Label, angle_at: Callable[[tuple[float, float]], float]) -> bool:
+    return math.cos(label.angle + angle_at(label.at)) < _ON_ITS_HEAD
+
+
+def _angles_in_row(layout: Tiling) -> Callable[[tuple[float, float]], float]:
+    """What tells how the sheet of a row that is nearest to a place turns the piece, radians."""
+    middles = np.array([tile.corners().mean(axis=0) for tile in layout.tiles])
+    angles = [math.atan2(tile.matrix.b, tile.matrix.a) for tile in layout.tiles]
+    return lambda at: angles[int(np.argmin(np.hypot(*(middles - at).T)))]
 
 
 def _turned(rows: Sequence[Label]) -> list[Label]:

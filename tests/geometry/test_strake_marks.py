@@ -4,9 +4,11 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+import shapely
 
 from templates_gen.about import Place
 from templates_gen.geometry.boat import Boat
+from templates_gen.geometry.fastenings import rivets
 from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.geometry.strake_marks import (
     corner_shares,
@@ -156,6 +158,25 @@ def test_the_datum_splits_the_sweep_of_the_middle_line(boat: Boat) -> None:
         assert middle[:, 1].max() - datum.height == pytest.approx(datum.height - middle[:, 1].min())
         assert datum.measured(outline[np.argmin(outline[:, 0])])[0] == 0.0
         assert (np.array([datum.measured(p)[0] for p in outline]) >= 0.0).all()
+
+
+def test_the_datum_keeps_off_the_rivets_where_a_little_height_does_it(boat: Boat) -> None:
+    for strake, out in zip(boat.strakes, boat.settings_out, strict=True):
+        plain, fastened = datum_of(strake.line(0.5), _outline(strake)), rivets(strake)
+        assert abs(out.datum.height - plain.height) <= 30.0
+        if fastened is not None:
+            line = shapely.LineString(fastened.centres)
+            near = line.intersection(shapely.box(-1e5, out.datum.height - 8.5, 1e5, out.datum.height + 8.5))
+            assert near.length < 0.15 * line.length
+
+
+def test_a_datum_with_no_line_near_it_stays_in_the_middle_of_the_sweep() -> None:
+    x = np.linspace(0.0, 2000.0, 201)
+    middle = np.stack([x, 30.0 * np.sin(np.pi * x / 2000.0)], axis=1)
+    outline = np.concatenate([middle - np.array([0.0, 80.0]), (middle + np.array([0.0, 80.0]))[::-1]])
+    far, near = middle - np.array([0.0, 60.0]), np.stack([x, 0.0 * x + 12.0], axis=1)
+    assert datum_of(middle, outline, [far]).height == pytest.approx(15.0)
+    assert datum_of(middle, outline, [near]).height == pytest.approx(25.0)
 
 
 def test_the_outline_runs_round_once_without_repeating_a_corner(boat: Boat) -> None:

@@ -238,3 +238,9 @@ def test_a_full_sheet_is_not_spread_over_two_for_the_sake_of_rows() -> None:
     some = [Box(80.0, 160.0), Box(80.0, 60.0), Box(80.0, 60.0), Box(80.0, 60.0), Box(80.0, 60.0), Box(80.0, 60.0)]
     (page,) = packed(some, sheet("a4"))
     assert len(page.places) == len(some)
+
+
+def test_boxes_lie_as_they_are_drawn_where_that_takes_no_more_paper() -> None:
+    some = [Box(100.0, 250.0), *[Box(60.0, 78.0)] * 3]  # three next to one, in no rows; each would end higher turned
+    (only,) = packed(some, sheet("a4"))
+    assert not any(place.turned for place in only.places)

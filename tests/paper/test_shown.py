@@ -1,5 +1,7 @@
 """What a tile shows of a piece: lines cut to it, labels whole or not at all, and the name of the piece."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 import shapely
@@ -127,6 +129,10 @@ def test_where_there_is_no_room_the_name_is_large_and_lies_over_lines() -> None:
     layout = laid(piece)
     heights = {label.height for shown in shown_on(piece, layout, width).values() for label in shown.part.labels}
     assert heights == {8.0}
+    bands = replace(layout, tiles=tuple(replace(tile, is_band=True) for tile in layout.tiles))
+    assert not [label for shown in shown_on(piece, bands, width).values() for label in shown.part.labels]
+    named = [label.text for shown in shown_on(plain, bands, width).values() for label in shown.part.labels]
+    assert named == ["STRAKE 7"] * len(layout.tiles)
 
 
 @pytest.mark.parametrize("angle", [0.0, 0.7, 2.0])
@@ -237,7 +243,7 @@ def test_where_only_an_upright_strip_is_clear_the_name_reads_from_the_right_with
     tile = Tile("A1", sheet("a4"), 0, clip, Affine(1, 0, 0, 1, 0, 0).scaled(PT_PER_MM), {})
     ink = np.stack(np.meshgrid(np.arange(17.0, 196.0, 2.0), np.arange(33.0, 272.0, 2.0)), axis=-1).reshape(-1, 2)
     strip = ink[(ink[:, 0] < 100.0) | (ink[:, 0] > 112.0)]  # four squares of 3 mm are clear, for letters of 8
-    name = _name_label("STRAKE 7", tile, Room(clip, strip), width)
+    (name,) = _name_label("STRAKE 7", tile, Room(clip, strip), width)
     assert (name.angle, name.height) == (pytest.approx(np.pi / 2), 8.0)
     box = label_box(name, width)
     assert 99.0 < box[:, 0].min() < box[:, 0].max() < 113.0  # nothing is drawn from 99 to 113

@@ -11,8 +11,10 @@ from shapely.ops import unary_union
 
 from templates_gen.drawing.marks import label_boxes
 from templates_gen.drawing.piece import Label
-from templates_gen.paper.tiling import Tiling
+from templates_gen.paper.sheet import Rectangle, sheet, turn, turn_and_shift
+from templates_gen.paper.tiling import Tile, Tiling
 from templates_gen.paper.upright import upright
+from templates_gen.units import PT_PER_MM
 
 ROWS = (
     Label("gauge foot + 50", (10.0, 20.0), 3.0, radians(30.0), block="a", has_leader=True),
@@ -20,8 +22,8 @@ ROWS = (
 )
 
 
-def on_paper(angle: float, is_row: bool = False) -> Tiling:
-    return Tiling((), (), radians(angle), is_row)
+def on_paper(angle: float) -> Tiling:
+    return Tiling((), (), radians(angle))
 
 
 def room(labels: tuple[Label, ...]) -> Polygon:
@@ -52,9 +54,26 @@ def test_rows_of_a_turned_block_stay_in_their_order_and_end_where_they_began() -
         assert np.array(after.at) @ along == pytest.approx(np.array(before.at) @ along)
 
 
-def test_an_arrow_keeps_its_way_and_a_row_of_sheets_stays_as_it_is() -> None:
+def test_an_arrow_keeps_its_way_and_so_does_its_block() -> None:
     arrow = Label("← FORE", (0.0, 0.0), 4.0)
     assert upright([arrow], on_paper(180.0)) == (arrow,)
     word = replace(arrow, text="FORE")
     assert upright([word], on_paper(180.0)) != (word,)
-    assert upright([word], on_paper(180.0, is_row=True)) == (word,)
+    block = (replace(arrow, block="b"), replace(word, at=(0.0, -8.0), block="b"))
+    assert upright(block, on_paper(180.0)) == block
+    beside = replace(word, line=((0.0, 0.0), (0.0, 9.0)))
+    assert upright([beside], on_paper(180.0)) == (beside,)
+
+
+def test_in_a_row_a_word_is_read_on_the_sheet_that_it_is_nearest_to() -> None:
+    def tile(name: str, x: float, degrees_turned: float) -> Tile:
+        centre = np.array([[x, 0.0]])
+        shift = np.array([100.0, 140.0]) - turn(radians(degrees_turned)).apply(centre)[0]
+        matrix = turn_and_shift(radians(degrees_turned), (float(shift[0]), float(shift[1]))).scaled(PT_PER_MM)
+        return Tile(name, sheet("a4"), 0, Rectangle(10.0, 10.0, 190.0, 270.0), matrix, {})
+
+    row = Tiling((tile("A1", 0.0, 170.0), tile("A2", 180.0, 10.0)), (), 0.0, is_row=True)
+    first, second = Label("rabbet line", (60.0, 0.0), 2.5), Label("rabbet line", (130.0, 0.0), 2.5)
+    turned, kept = upright((first, second), row)
+    assert abs(degrees(turned.angle)) == pytest.approx(180.0)
+    assert kept == second

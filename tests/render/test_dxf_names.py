@@ -13,6 +13,7 @@ from templates_gen.render.dxf.drawn import DrawnPiece, drawn
 from templates_gen.render.dxf.layout import laid_out
 from templates_gen.render.dxf.names import as_engraved, block_names, engraved_name, engraved_words, name_rows
 from templates_gen.render.dxf.outlines import wood_of
+from templates_gen.render.dxf.stroke_font import text_strokes
 from templates_gen.stock.parts import piece_parts
 from tests.flow import boat_of, folio
 from tests.sweep import more
@@ -65,6 +66,42 @@ def test_each_corner_of_the_set_has_its_own_figure_and_both_legs_their_names_nex
             figures = [word for word in words if word.text not in ("K", "S")]
             nearest = min(figures, key=lambda word: float(np.hypot(*(np.array(word.at) - outline[n]))))
             assert float(nearest.text) == pytest.approx(bend, abs=0.01)
+
+
+def test_a_6_and_a_9_that_stand_alone_have_a_stroke_under_them_and_no_other_figure_has() -> None:
+    cards = [piece for piece in cut_pieces("dinghy", "bevels") if piece.about.part == "set"]
+    for card, piece in zip(cards, drawn(laid_out(cards, ("legend",))).pieces, strict=True):
+        words = [as_engraved(label) for label in engraved_words(card.labels, wood_of(card))]
+        expected = [word for word in words if word.text in ("6", "9")]
+        assert bool(expected) == bool(set(card.about.which) & {6.0, 9.0})
+        shift = np.array(piece.corner) - np.floor(card.bounds()[:2])
+        every = engraved_lines(piece)
+        for word in expected:
+            foot = shapely.Point(np.array(word.at) + shift)
+            under = [line for line in every if len(line.coords) == 2 and line.distance(foot) < 0.3 * word.height]
+            assert under
+        _, counts = text_strokes(words, [(0.0, 0.0)] * len(words))
+        assert len(every) == len(counts) + len(expected)
+
+
+def test_a_half_mould_that_serves_for_both_halves_bears_the_half_that_is_drawn() -> None:
+    for mould in cut_pieces("dinghy", "moulds"):
+        assert mould.facing is not None
+        name, face = name_rows(mould)
+        assert name == f"{mould.name.upper()} {mould.facing.hand.upper()}"
+        assert face == mould.facing.face.upper()
+
+
+def test_a_net_line_inside_a_rough_outline_has_its_name_to_read() -> None:
+    net = np.array([[0.0, 0.0], [300.0, 0.0], [300.0, 90.0], [0.0, 90.0]])
+    rough = np.array([[-30.0, 0.0], [330.0, 0.0], [330.0, 90.0], [-30.0, 90.0]])
+    piece = Piece("strake 2", "strakes", (), (Path(net, Role.CUT, closed=True), Path(rough, Role.ROUGH, closed=True)))
+    (only,) = drawn(laid_out([piece], ("legend",))).pieces
+    scribed = [line.points for line in only.lines if line.pen.layer == "SCRIBE"]
+    named = [word for word in only.words if word.text == "net line"]
+    assert len(named) == len(scribed) == 2
+    for word, line in zip(named, scribed, strict=True):
+        assert shapely.LineString(line).distance(shapely.Point(word.at)) == pytest.approx(1.0, abs=0.01)
 
 
 def test_a_transoms_gauge_is_engraved_with_all_its_strakes() -> None:

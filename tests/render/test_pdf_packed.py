@@ -9,12 +9,14 @@ from reportlab.pdfgen.canvas import Canvas
 
 from templates_gen.about import About, Place
 from templates_gen.drawing.piece import Facing, Folio, Path, Piece, Role
-from templates_gen.paper.sheet import sheet
+from templates_gen.paper.sheet import Affine, Rectangle, sheet
+from templates_gen.paper.tiling import Tile
 from templates_gen.render.pdf.content import Content
-from templates_gen.render.pdf.letters import Lettering
-from templates_gen.render.pdf.template_pages import notes_pages, small
+from templates_gen.render.pdf.letters import Lettering, text_width
+from templates_gen.render.pdf.plan import Plan, ReadFirst
+from templates_gen.render.pdf.template_pages import PieceNotes, _draw_band_names, notes_pages, small
 from templates_gen.render.pdf.text import BODY, HEADING, names_text
-from templates_gen.render.pdf.writing import write_pdf
+from templates_gen.render.pdf.writing import write_pdf, write_read_first
 from tests.render.pdf_reading import HEADER, card
 
 
@@ -55,7 +57,7 @@ class Heights(Content):
 
 def heights_of(count: int) -> list[set[float]]:
     """How high the letters are on each page of the notes of so many cards, mm."""
-    notes_of = [(f"card {number}", (f"Hold card {number} level.",)) for number in range(count)]
+    notes_of = [PieceNotes(f"card {number}", (f"Hold card {number} level.",)) for number in range(count)]
     pages = notes_pages(notes_of, sheet("a4"))
     drawn = [Heights() for _ in pages]
     for page, content in zip(pages, drawn, strict=True):
@@ -79,10 +81,27 @@ def test_figures_of_pieces_are_listed_piece_by_piece_under_one_heading() -> None
             rows.append(text)
 
     rows: list[str] = []
-    figures = {"strake 2": (("Rivets", "68"),), "strake 3": (("Rivets", "70"),)}
-    (page,) = notes_pages([("strake 1", ()), ("strake 2", ("Drill.",)), ("strake 3", ())], sheet("a4"), figures)
+    pieces = [
+        PieceNotes("strake 1", ()),
+        PieceNotes("strake 2", ("Drill.",), (("Rivets", "68"),)),
+        PieceNotes("strake 3", (), (("Rivets", "70"),)),
+    ]
+    (page,) = notes_pages(pieces, sheet("a4"))
     page.draw(Texts(), {})
     assert rows[1:] == ["strake 2", "–", "Drill.", "strake 2, 3", "–", "Rivets:", "strake 2: 68", "strake 3: 70"]
+
+
+def test_two_pieces_of_one_name_keep_their_own_figures_in_what_is_read_first() -> None:
+    def plan(rivets: str) -> Plan:
+        outline = Path(np.array([[0.0, 0.0], [80.0, 0.0], [80.0, 40.0], [0.0, 40.0]]), Role.CUT, closed=True)
+        piece = Piece("strake 3", "strakes", ("Strake 3",), (outline,), figures=(("Rivets", rivets),))
+        return Plan(Folio("strakes", "Strakes", (piece,)), sheet("a4"), HEADER, reading=sheet("a4"))
+
+    stream = io.BytesIO()
+    write_read_first(ReadFirst({"port.pdf": plan("68"), "starboard.pdf": plan("70")}, sheet("a4")), stream)
+    text = " ".join(page.get_textpage().get_text_bounded() for page in pypdfium2.PdfDocument(stream.getvalue()))
+    assert "strake 3: 68" in text
+    assert "strake 3: 70" in text
 
 
 def test_a_long_piece_with_two_faces_says_in_large_letters_how_it_is_made_and_where_its_sheer_is() -> None:
@@ -98,3 +117,22 @@ def test_a_long_piece_with_two_faces_says_in_large_letters_how_it_is_made_and_wh
     made = "Mould 2 · make two, one the mirror image of the other"
     assert caption_of(400.0, both) == (f"↑ SHEER · {made}", 3.0)
     assert caption_of(400.0, None) == caption_of(100.0, both) == (made, 2.0)
+
+
+def test_the_name_of_a_band_stands_over_what_is_drawn_on_it_and_clear_of_its_neighbour_s() -> None:
+    class Places(Heights):
+        def text(
+            self, x: float, y: float, text: str, height: float, anchor: str = "start", angle: float = 0.0
+        ) -> None:
+            found[text] = x
+
+    clip = Rectangle(10.0, 100.0, 800.0, 250.0)
+    band = Tile("A7", sheet("a1"), 0, clip, Affine(1, 0, 0, 1, 0, 0), {"left": "A6"}, True)
+    for drawn, middle in (((60.0, 260.0), 160.0), ((10.0, 14.0), None)):
+        found: dict[str, float] = {}
+        inked = np.array([[drawn[0], 150.0], [drawn[1], 160.0]])
+        _draw_band_names(Places(), band, "strake 6", {"left": "A6, page 14"}, inked)
+        half = text_width("strake 6 A7", 3.5) / 2
+        assert found["strake 6 A7"] - half >= found["← A6, page 14"] + text_width("← A6, page 14", 2.0)
+        if middle is not None:
+            assert found["strake 6 A7"] == middle

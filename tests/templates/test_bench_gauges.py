@@ -1,6 +1,7 @@
 """Gauges of the bench set: fewer cards, none a quarter of a degree off, every place named on its card."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -12,7 +13,7 @@ from templates_gen.templates.cards import MOST_RUNS, are_near, merged, runs
 from templates_gen.templates.rebates.cards import place_name, run_names, shared_cards
 from templates_gen.templates.rebates.keel_gauges import keel_cards, keel_gauge_pieces
 from templates_gen.templates.rebates.stem.gauges import stem_cards
-from templates_gen.templates.rebates.tables import REMARK, rebate_tables
+from templates_gen.templates.rebates.tables import REMARK, rebate_tables, without_idle_cards
 from templates_gen.templates.transom.edge import transom_sheets
 from templates_gen.templates.transom.gauges import edge_gauge_about, edge_gauges, transom_gauges
 from templates_gen.units import format_angle
@@ -110,6 +111,19 @@ def test_a_table_of_rebates_says_on_whose_card_each_place_is(name: str, to_print
         for place, row in places:
             if has_column:
                 assert row[table.columns.index("On the\ncard of")] == shared.get(place, "")
+
+
+def test_a_table_of_which_no_row_left_shares_a_card_says_nothing_of_shared_cards() -> None:
+    table = next(one for one in rebate_tables(boat("dinghy"), "bench") if "On the\ncard of" in one.columns)
+    at = table.columns.index("On the\ncard of")
+    alone = [k for k, row in enumerate(table.rows) if not row[at]]
+    assert 0 < len(alone) < len(table.rows)
+    assert without_idle_cards(table) == table
+    left = without_idle_cards(replace(table, rows=tuple(table.rows[k] for k in alone), rows_about=()))
+    assert left.columns == tuple(name for name in table.columns if name != "On the\ncard of")
+    assert [(*row[:at], "", *row[at:]) for row in left.rows] == [table.rows[k] for k in alone]
+    assert not [note for note in left.notes if "several places" in note]
+    assert [left.columns[k] for k in left.word_columns] == [table.columns[k] for k in table.word_columns if k != at]
 
 
 @ALL

@@ -5,7 +5,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cache
-from itertools import pairwise
+from itertools import pairwise, takewhile
 from typing import Any
 
 import numpy as np
@@ -92,7 +92,7 @@ def on_board(piece: Piece, lines: list[Array]) -> Iterator[Slant]:
         under = [(at, rows) for at, rows in angles if 0.0 < end[1] - at[1] < 7.0 and side * (end[0] - at[0]) > -0.1]
         rows = min(under, key=lambda block: abs(end[1] - block[0][1] - UNDER))[1]
         assert float(rows[0].rstrip("°")) == pytest.approx(angle, abs=0.051)
-        places = " ".join(rows[1:-1]).split(", ")
+        places = " ".join(takewhile(lambda row: not row.startswith("off "), rows[1:])).split(", ")
         yield Slant(int(" ".join(land).split()[1]), framed, apex, end, angle, tuple(places))
 
 

@@ -14,7 +14,7 @@ from templates_gen.drawing.piece import Piece, PrintSet, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_bottom import flat_bottom
 from templates_gen.geometry.rebate_places import stem_gauge_places
-from templates_gen.geometry.rebates import hog_bearing, hog_runs_out
+from templates_gen.geometry.rebates import hog_bearing, hog_runs_out, rebate_section
 from templates_gen.hull.model import Stem
 from templates_gen.templates.cards import NEAR
 from templates_gen.templates.folios import rebate_pieces
@@ -218,7 +218,9 @@ def test_every_hog_gauge_says_the_same_things_in_the_same_words(name: str, to_pr
         widths = [notation.length(hog_bearing(place.rebate, hog)) for place in card.places]
         least = notation.length(min(hog_bearing(place.rebate, hog) for place in card.places))
         assert (f"bears {least}" if len(set(widths)) == 1 else f"bears {least} or more") in words
-        assert sum(text.startswith("plane garboard's arris ") for text in words) == 1
+        _, _, _, planed = rebate_section(card.angle, thickness)
+        arris = f"{notation.depths_of(max(planed, 0.0))} across INNER face"
+        assert sum("arris" in text and text.endswith(arris) for text in words) == 1
 
 
 @every_boat
@@ -288,6 +290,31 @@ def test_past_the_last_card_the_keel_s_table_gives_the_angle_at_the_transom() ->
         assert stated is not None
         assert float(stated[2]) == pytest.approx(angle, abs=0.4)
         assert stated[1] == table.rows[0 if end == "fore" else -1][1].rstrip("°")
+
+
+def test_past_the_last_card_of_a_flat_bottom_the_table_gives_the_bevel_of_its_edge() -> None:
+    found = boat("skiff with rocker")
+    (table,) = [table for table in rebate_tables(found) if table.title.startswith("Flat bottom: the bevel")]
+    stated = re.search(
+        r"the bevel of the edge changes from ([0-9.]+)° to ([0-9.]+)° at the after transom", str(table)
+    )
+    assert stated is not None
+    # The underside is level across: its normal is square to y and to the rabbet, the garboard's to two chords.
+    u = np.array([found.shell.u_end("aft")])
+    lower, upper = (found.shell.face(1, u, np.array([v]))[0] for v in (0.0, 0.02))
+    along = found.shell.face(1, u - 0.01, np.array([0.0]))[0] - lower
+    normal, down = np.cross(upper - lower, along), np.cross([0.0, 1.0, 0.0], along)
+    bevel = np.degrees(np.arcsin(abs(normal @ down) / np.linalg.norm(normal) / np.linalg.norm(down)))
+    assert float(stated[2]) == pytest.approx(bevel, abs=0.5)
+    assert stated[1] == table.rows[-1][2].rstrip("°")
+
+
+def test_without_gauges_the_keel_s_table_has_no_rows_and_says_nothing_of_transoms() -> None:
+    found = replace(boat("pram"))
+    vars(found)["keel_gauges"] = ()
+    (table,) = [table for table in rebate_tables(found) if table.title == "Keel and hog"]
+    assert table.rows == ()
+    assert "transom" not in " ".join(table.notes)
 
 
 def test_a_deep_keels_gauge_is_for_one_side() -> None:

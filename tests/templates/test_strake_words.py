@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from shapely import LineString, Point, Polygon
 
+from templates_gen.drawing.clear_space import ClearSpace
 from templates_gen.drawing.piece import Role
 from templates_gen.geometry.strake_marks import lower_edge, ticks_of, upper_edge
 from templates_gen.hull.reader import read_hull
@@ -16,6 +17,8 @@ from templates_gen.paper.sheet import sheet
 from templates_gen.paper.whole_labels import labels_made_whole
 from templates_gen.render.pdf.letters import text_width
 from templates_gen.templates.rebates.keel_gauges import no_hog_at
+from templates_gen.templates.strakes.leaders import NamedLines
+from templates_gen.templates.strakes.lettering import Lettering
 from tests.flow import boat_of, folio
 from tests.templates.drawn import strake_pieces
 
@@ -110,3 +113,21 @@ def test_a_garboard_on_a_hog_shows_how_far_its_inner_arris_is_planed_back_and_wh
     assert len(across) == 2
     assert {f"KEEL edge square from here {way}: rebate in the deadwood" for way in ("forward", "aft")} <= texts
     assert all(label.text.find("arris") < 0 for other in strake_pieces(example)[1:] for label in other.labels)
+
+
+def test_a_leader_goes_round_a_line_with_a_name_of_its_own() -> None:
+    across, wall = np.array([[500.0, -20.0], [500.0, -10.0]]), np.array([[510.0, -16.0], [510.0, -8.0]])
+
+    def leader(named: list[np.ndarray]) -> LineString:
+        space = ClearSpace(np.array([[0.0, 0.0], [1000.0, 0.0]]), 110.0)
+        columns = np.arange(500.0, 512.0)  # no letters fit next to the line
+        space.block(np.stack([columns, 0 * columns - 40.0], axis=1), np.stack([columns, 0 * columns + 10.0], axis=1))
+        letters = Lettering(space, NamedLines(named))
+        assert letters.to_one_side("12", across, (3.0,), 1.0, ())
+        return LineString(letters.leaders[-1].points[:2])
+
+    crossing, clear = leader([]), leader([wall])
+    assert crossing.crosses(LineString(wall))
+    assert not clear.crosses(LineString(wall))
+    assert clear.length < crossing.length + 16.0
+    assert NamedLines([wall, across]).crossed_by(np.array([crossing.coords, clear.coords])).tolist() == [2, 1]

@@ -319,7 +319,17 @@ def test_a_batten_through_the_printed_ordinates_keeps_to_the_net_edge(name: str)
             assert greatest_miss(strake.edge(which), points) <= 0.6  # type: ignore[arg-type]
 
 
-def test_each_numbered_point_of_a_table_is_ticked_on_the_edge_and_numbered_next_to_it() -> None:
+@pytest.mark.parametrize("name", ["dinghy", "faering"])
+def test_the_points_of_a_table_are_numbered_in_its_order(name: str) -> None:
+    for table in strake_tables(boat_of(read_hull(HULLS / f"{name}.toml")))[1:]:
+        numbers = [row[0] for row in table.rows if row[0].startswith("point ")]
+        assert numbers == [f"point {n}" for n in range(1, len(numbers) + 1)]
+        for column in (1, 3):
+            at = [row[column] for row in table.rows if row[column] != "–" and not row[0].startswith("scarf")]
+            assert [float(one) for one in at] == sorted(float(one) for one in at)
+
+
+def test_each_numbered_point_of_a_table_is_ticked_on_the_edge_and_numbered_beside_it() -> None:
     out = boat("dinghy").settings_out[0]
     piece, table = pieces("dinghy")[0], strake_tables(boat("dinghy"))[1]
     numbers = [row[0] for row in table.rows if row[0].startswith("point ")]
@@ -330,7 +340,7 @@ def test_each_numbered_point_of_a_table_is_ticked_on_the_edge_and_numbered_next_
     texts = {label.text for label in piece.labels}
     written = [number for number in numbers if number in texts or number.removeprefix("point ") in texts]
     assert len(written) >= len(numbers) - 1  # one may find no room next to its tick
-    for number, point in zip(numbers, out.lower, strict=False):
+    for number, point in zip([f"point {n}" for n in out.numbers("lower")], out.lower, strict=True):
         (label,) = [label for label in piece.labels if label.text == number]
         assert np.linalg.norm(np.array(label.at) - point) < 25.0
 

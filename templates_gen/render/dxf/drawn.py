@@ -9,10 +9,13 @@ import numpy as np
 from templates_gen.drawing.piece import Array, Label
 from templates_gen.render.dxf.layers import CUT_OUTSIDE, DRILL, INFO, NAME, ROUGH, SCRIBE, Pen, drill_layer
 from templates_gen.render.dxf.layout import Layout, Placed
-from templates_gen.render.dxf.names import as_engraved, engraved_name, engraved_words
+from templates_gen.render.dxf.names import as_engraved, engraved_name, engraved_words, under_figure
 from templates_gen.render.dxf.outlines import Line, lines_of, wood_of
 from templates_gen.render.dxf.polylines import DECIMALS, Polylines, curved, distinct, fine, joined
 from templates_gen.render.dxf.stroke_font import text_strokes
+
+_NAME_HEIGHT, _OFF_LINE = 3.0, 1.0
+"""Height of the name of a line, and how far from the line it stands, mm."""
 
 
 @dataclass(frozen=True)
@@ -84,7 +87,8 @@ def drawn(layout: Layout) -> Drawn:
         wood = wood_of(placed.piece)
         own = list(lines_of(placed.piece, wood, layout.is_sheet))
         words = engraved_words(placed.labels, wood)
-        in_place.append(replace(placed, labels=tuple(label for label in placed.labels if label not in words)))
+        read = (*(label for label in placed.labels if label not in words), *map(_name_of, filter(_is_named, own)))
+        in_place.append(replace(placed, labels=read))
         words = tuple(as_engraved(label) for label in words)
         marks = [line.points for line in own if line.pen.layer == SCRIBE]
         engraved.append((*words, *engraved_name(placed.piece, wood, marks, words)))
@@ -98,6 +102,19 @@ def drawn(layout: Layout) -> Drawn:
         for placed, own, words in zip(in_place, pieces, engraved, strict=True)
     ]
     return Drawn(layout, in_order_of_work(finished), layout.legend)
+
+
+def _is_named(line: Line) -> bool:
+    return bool(line.name)
+
+
+def _name_of(line: Line) -> Label:
+    """Return the name of a line, to be read, on its left at its middle."""
+    middle = len(line.points) // 2
+    start, stop = line.points[middle - 1], line.points[middle]
+    along = (stop - start) / np.hypot(*(stop - start))
+    x, y = (start + stop) / 2 + _OFF_LINE * np.array([-along[1], along[0]])
+    return Label(line.name, (float(x), float(y)), _NAME_HEIGHT, float(np.arctan2(along[1], along[0])), "middle")
 
 
 def _fitted(lines: Sequence[Line], owners: Sequence[int]) -> list[tuple[int, DrawnLine]]:
@@ -131,6 +148,8 @@ def _strokes(words: Sequence[Label], shift: tuple[float, float]) -> list[DrawnLi
         return []
     points, counts = text_strokes(words, [shift] * len(words))
     parts = np.split(np.round(points, 2) + 0.0, np.cumsum(counts)[:-1])
+    strokes = [stroke for word in words if (stroke := under_figure(word)) is not None]
+    parts += [np.round(stroke + shift, 2) + 0.0 for stroke in strokes]
     return [DrawnLine(Pen(NAME), part, np.zeros(len(part)), False) for part in parts]
 
 

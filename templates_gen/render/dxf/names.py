@@ -31,6 +31,9 @@ ACROSS, ALONG = 3.0, 8.0
 REACH = 300.0
 """How far from the middle of a piece it is looked for, mm."""
 
+UNDER = 0.25
+"""How far under a figure the stroke is that tells a 6 from a 9, in heights of capitals (common practice)."""
+
 BATCH = 50
 LONGEST_NAME = 31
 """Letters of a block's name that release 12 takes."""
@@ -90,8 +93,9 @@ def name_rows(piece: Piece) -> tuple[str, ...]:
     elif not rows:
         has_length = about.part == "gerald block"
         rows = [name_in_print(about, piece.name if has_length or about.thing == "boat" else piece_name(about))]
-    if about.hand and about.thing != "strake":
-        rows[0] = f"{rows[0]} {about.hand}"
+    hand = piece.facing.hand if piece.facing and about.thing == "mould" else about.hand
+    if hand and about.thing != "strake":
+        rows[0] = f"{rows[0]} {hand}"
     return tuple(" ".join(plain_ascii(row).upper().split()) for row in rows)
 
 
@@ -100,13 +104,20 @@ def engraved_words(labels: Sequence[Label], wood: shapely.Geometry) -> tuple[Lab
     some = [label for label in labels if label.engraved]
     if not some:
         return ()
-    boxes = shapely.polygons(label_boxes([as_engraved(label) for label in some], text_width, 0.0, 1.0))
+    boxes = shapely.polygons(label_boxes([as_engraved(label) for label in some], text_width, UNDER, 1.0))
     return tuple(label for label, on in zip(some, shapely.contains_properly(wood, boxes), strict=True) if on)
 
 
 def as_engraved(label: Label) -> Label:
     """Return what is engraved of a label."""
     return replace(label, text=label.engraved)
+
+
+def under_figure(label: Label) -> Array | None:
+    """Return the stroke under a 6 or a 9 that stands alone, shape (2, 2), mm: the wood may be held either way up."""
+    if label.text not in ("6", "9"):
+        return None
+    return np.asarray(label_boxes([label], text_width, UNDER, 1.0)[0, :2])
 
 
 def engraved_name(

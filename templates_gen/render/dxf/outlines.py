@@ -23,17 +23,21 @@ ON_HOLE = 0.2
 MARK = 12.0
 """The longest mark of a hole, mm."""
 
+NET = "net line"
+"""What stands next to a net line that is scribed."""
+
 WOOD_LEFT = 0.2
 """A net outline no farther than this inside the rough one is cut with it, mm."""
 
 
 @dataclass(frozen=True)
 class Line:
-    """A line with its pen; `points`: shape (n, 2), mm."""
+    """A line with its pen; `points`: shape (n, 2), mm. `name`: what is written at its middle, to be read."""
 
     pen: Pen
     points: Array
     closed: bool = False
+    name: str = ""
 
 
 def wood_of(piece: Piece) -> shapely.Geometry:
@@ -74,7 +78,7 @@ def lines_of(piece: Piece, wood: shapely.Geometry, is_kept_on_wood: bool = False
                 yield from (Line(Pen(INFO, DASHED), points) for points in rest)
         elif number not in drilled:
             yield Line(pen, path.points, path.closed)
-    yield from (Line(Pen(SCRIBE), points) for points in _net_inside(piece))
+    yield from (Line(Pen(SCRIBE), points, name=NET) for points in _net_inside(piece))
 
 
 def _net_inside(piece: Piece) -> Iterator[Array]:

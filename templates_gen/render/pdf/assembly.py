@@ -253,7 +253,7 @@ def _check_lines(layout: Tiling, header: Header, width: float) -> list[Line]:
 
 def _check_text(check: Check, header: Header) -> str:
     """Return a distance to be measured."""
-    return f"{check.first.number} to {check.second.number}: {header.notation.spoken_fine(check.distance)}"
+    return f"{check.first.number} to {check.second.number}: {header.notation.spoken_length(check.distance)}"
 
 
 def _main_lines(piece: Piece, angle: float) -> list[tuple[Array, bool]]:

@@ -3,8 +3,8 @@ are used, and how their sheets go together.
 """
 
 import math
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 from functools import partial
 from itertools import chain, repeat
 
@@ -21,7 +21,7 @@ from templates_gen.render.pdf.contents import Entry, contents_lists, draw_list, 
 from templates_gen.render.pdf.letters import wrapped
 from templates_gen.render.pdf.page import Drawer, Header, Numbers, Page, drawn_in_turn
 from templates_gen.render.pdf.table import table_pages
-from templates_gen.render.pdf.template_pages import Figures, notes_pages
+from templates_gen.render.pdf.template_pages import PieceNotes, notes_pages
 from templates_gen.render.pdf.text import PITCH, Line, columns, depth, item, paragraph, set_lines
 
 Array = NDArray[np.float64]
@@ -72,24 +72,21 @@ class Part:
     ----------
     entries : sequence of Entry
         What is on which of its pages.
-    notes : sequence of (str, tuple of str)
-        The name of each piece with how it is used.
+    notes : sequence of PieceNotes
+        How each piece is used.
     maps : sequence of (Piece, Tiling)
         The pieces whose sheets are joined.
     tables : tuple of Table
         Those that are not in the file itself.
     paper : str
         What the file is printed on.
-    figures : mapping of str to tuple
-        The figures of pieces that have some, by their names.
     """
 
     entries: Sequence[Entry]
-    notes: Sequence[tuple[str, tuple[str, ...]]]
+    notes: Sequence[PieceNotes]
     maps: Sequence[tuple[Piece, Tiling]]
     tables: tuple[Table, ...] = ()
     paper: str = ""
-    figures: Mapping[str, Figures] = field(default_factory=dict)
 
 
 def pages_to_read(
@@ -102,11 +99,7 @@ def pages_to_read(
 ) -> list[Page]:
     """Return what is read before the templates of some files."""
     body = [
-        *notes_pages(
-            [one for part in parts for one in part.notes],
-            sheet,
-            {name: figures for part in parts for name, figures in part.figures.items()},
-        ),
+        *notes_pages([one for part in parts for one in part.notes], sheet),
         *assembly_pages([one for part in parts for one in part.maps], sheet, header),
         *table_pages([table for part in parts for table in part.tables], sheet, title),
     ]

@@ -28,7 +28,14 @@ from templates_gen.render.pdf.letters import text_width, unprintable
 from templates_gen.render.pdf.page import Header, Page
 from templates_gen.render.pdf.table import table_pages
 from templates_gen.render.pdf.table_rooms import with_tables
-from templates_gen.render.pdf.template_pages import left_out_notes, packed_pages, shared_page, small, tile_pages
+from templates_gen.render.pdf.template_pages import (
+    PieceNotes,
+    left_out_notes,
+    packed_pages,
+    shared_page,
+    small,
+    tile_pages,
+)
 from templates_gen.units import UnitName
 from templates_gen.words import name_in_print
 
@@ -179,7 +186,7 @@ class Plan(Planned):
         check_folio(folio, header)
         self.folio = folio
         self.paper = sheet.name
-        self._notes_of: list[tuple[str, tuple[str, ...]]] = []
+        self._notes_of: list[PieceNotes] = []
         self._maps: list[tuple[Piece, Tiling]] = []
         self._has_tables = reading in (None, sheet)
         planned = correction.planned(sheet)
@@ -195,8 +202,7 @@ class Plan(Planned):
         tables = () if self._has_tables else (*self.folio.first_tables, *self.folio.tables)
         entries = condensed(self._entries) if file else self._entries
         listed = [replace(entry, file=file) for entry in entries]
-        figures = {piece.name: piece.figures for piece in self.folio.pieces if piece.figures}
-        return Part(listed, self._notes_of, self._maps, tables, self.paper, figures)
+        return Part(listed, self._notes_of, self._maps, tables, self.paper)
 
     @property
     def sheets(self) -> int:
@@ -233,8 +239,10 @@ class Plan(Planned):
             pages += before
             if not any(number in group for group in shared):
                 pages.append(ends[number])
-        named = [(name_in_print(piece.about, piece.name), piece.name) for piece in self.folio.pieces]
-        self._notes_of = [(printed, notes_of[name]) for printed, name in named]
+        self._notes_of = [
+            PieceNotes(name_in_print(piece.about, piece.name), notes_of[piece.name], piece.figures)
+            for piece in self.folio.pieces
+        ]
         pages += [shared_page([ends[number] for number in group]) for group in shared]
         pages += packed_pages([one for k, one in enumerate(smalls) if k not in large], sheet, title, units)
         if not self._has_tables:

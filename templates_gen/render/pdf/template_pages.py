@@ -39,6 +39,14 @@ _NUMBER = 2.0
 _NEIGHBOUR = 2.0
 """Height of the name of a neighbour, mm: it stands past the joint."""
 
+_BAND = 3.5
+"""Height of the name of a band, mm."""
+
+_APART = 4.0
+"""mm between it and the names of its neighbours."""
+
+_SIDES: tuple[Side, Side] = ("left", "right")
+
 _OFF_EDGE = 1.0
 """mm between it and the edge of what the sheet shows."""
 
@@ -129,7 +137,7 @@ def _leaf_marks(piece: Piece, tiles: Sequence[tuple[Tile, Array]], layout: Tilin
             _draw_joints(content, tile, layout)
             names = {side: f"{name}, page {numbers[tile_key(piece, name)]}" for side, name in tile.neighbours.items()}
             if tile.is_band:
-                _draw_band_names(content, tile, name_in_print(piece.about, piece.name), names)
+                _draw_band_names(content, tile, name_in_print(piece.about, piece.name), names, inked)
             else:
                 for side, name in names.items():
                     _draw_neighbour(content, side, name, tile.clip, inked)
@@ -172,10 +180,18 @@ def _arms(place: list[float], angle: float, area: Rectangle) -> list[Segment]:
     return [(*ends[2], *ends[0]), (*ends[3], *ends[1])]
 
 
-def _draw_band_names(content: Content, tile: Tile, piece: str, names: Mapping[Side, str]) -> None:
-    """Write above a band its piece and its own name, large, and the names of its neighbours."""
-    level = tile.clip.top + 1.5
-    content.text((tile.clip.left + tile.clip.right) / 2, level, f"{piece} {tile.name}", 3.5, "middle")
+def _draw_band_names(content: Content, tile: Tile, piece: str, names: Mapping[Side, str], inked: Array) -> None:
+    """Write above a band its piece and its own name, large, and the names of its neighbours.
+
+    Its own name is over the middle of what is drawn there, points `inked`, shape (n, 2), but within the band.
+    """
+    level, own = tile.clip.top + 1.5, f"{piece} {tile.name}"
+    half = text_width(own, _BAND) / 2
+    beside = {side: text_width(f"← {names[side]}", _NEIGHBOUR) + _APART if side in names else 0.0 for side in _SIDES}
+    low, high = tile.clip.left + half + beside["left"], tile.clip.right - half - beside["right"]
+    x = inked[:, 0] if len(inked) else np.array([tile.clip.left, tile.clip.right])
+    middle = (low + high) / 2 if low > high else min(max(float(x.min() + x.max()) / 2, low), high)
+    content.text(middle, level, own, _BAND, "middle")
     if "left" in names:
         content.text(tile.clip.left, level, f"← {names['left']}", _NEIGHBOUR)
     if "right" in names:
@@ -280,22 +296,28 @@ Figures = Sequence[tuple[str, str]]
 """What differs from piece to piece, and what it is on one of them, as `Piece.figures` has them."""
 
 
-def notes_pages(
-    notes_of: Sequence[tuple[str, tuple[str, ...]]], sheet: Sheet, figures_of: Mapping[str, Figures] | None = None
-) -> list[Page]:
+@dataclass(frozen=True)
+class PieceNotes:
+    """How one piece is used, under the name that its sheets call it by."""
+
+    name: str
+    notes: Sequence[str]
+    figures: Figures = ()
+
+
+def notes_pages(pieces: Sequence[PieceNotes], sheet: Sheet) -> list[Page]:
     """Return pages of the notes of pieces; a note of several pieces is printed once, under their names.
 
-    `notes_of`: name and notes of each piece, in their order; where none has notes there are no pages. `figures_of`:
-    their figures by their names, printed piece by piece under what they are of.
+    Their figures are printed piece by piece under what they are of. Where no piece has notes there are no pages.
     """
     of_note: dict[str, list[str]] = {}
     listed: dict[str, list[str]] = {}
-    for name, notes in notes_of:
-        for note in notes:
-            of_note.setdefault(note, []).append(name)
-        for what, figure in (figures_of or {}).get(name, ()):
-            of_note.setdefault(f"{what}:", []).append(name)
-            listed.setdefault(f"{what}:", []).append(f"{name}: {figure}")
+    for piece in pieces:
+        for note in piece.notes:
+            of_note.setdefault(note, []).append(piece.name)
+        for what, figure in piece.figures:
+            of_note.setdefault(f"{what}:", []).append(piece.name)
+            listed.setdefault(f"{what}:", []).append(f"{piece.name}: {figure}")
     sharing: dict[tuple[str, ...], list[_Note]] = {}
     for note, names in of_note.items():
         sharing.setdefault(tuple(names), []).append((note, listed.get(note, ())))

@@ -81,32 +81,34 @@ def _with_line(boat: Boat, piece: Piece, times: int) -> Piece:
     number = piece.about.number
     if number is None or number >= boat.shell.planking.strakes:
         return piece
-    names = [name for run in depth_runs(boat, number, times, _NAMED / times) for name in _names(run, times, piece)]
+    drawn = _drawn(piece)
+    names: list[Label] = []
+    for run in depth_runs(boat, number, times, _NAMED / times):
+        names += _names(run, times, drawn, not names)
     paths = depth_paths(boat, number, times, piece.labels)
     if not paths:
         return piece
     return replace(piece, paths=(*piece.paths, *paths), labels=(*piece.labels, *names), notes=(*piece.notes, _NOTE))
 
 
-def _names(points: Array, times: int, piece: Piece) -> tuple[Label, ...]:
-    """What the line is and how it is read, close along it and over nothing else, about once on a sheet.
+def _names(points: Array, times: int, drawn: shapely.STRtree, is_first: bool) -> list[Label]:
+    """What the line is, close along it and over nothing else, about once on a sheet.
 
-    Where there is no room for all of it on the length of a sheet, it is what the line is.
+    The first name of a strake also says how the line is read, where there is room for that on the length of a sheet.
     """
-    texts, names = (f"off ×{times}: read with the comb", f"off ×{times}"), []
-    drawn = _drawn(piece)
-    last = -np.inf
+    name, last = f"off ×{times}", -np.inf
+    names: list[Label] = []
     for at in points[:: int(_BETWEEN / _SPACING)]:
         if at[0] - last < _EVERY:
             continue
-        text = texts[int(at[0] - max(last, points[0, 0]) > 1.5 * _EVERY)]
-        for label in _beside(points, at, text):
+        is_in_full = is_first and not names and at[0] - points[0, 0] <= 1.5 * _EVERY
+        for label in _beside(points, at, f"{name}: read with the comb" if is_in_full else name):
             box = shapely.Polygon(label_boxes([label])[0])
             if not len(drawn.query(box, predicate="dwithin", distance=_CLEAR)):
                 names.append(label)
                 last = at[0]
                 break
-    return tuple(names)
+    return names
 
 
 def _drawn(piece: Piece) -> shapely.STRtree:

@@ -158,12 +158,14 @@ def name_rows(boat: Boat, card: SharedCard, member: str, room: float = math.inf)
 def sign_row(card: SharedCard, units: UnitName) -> list[tuple[str, ...]]:
     """Return the row that says which way a keel's card is measured from its mould; none for a card at a mould.
 
-    None, too, for what its name calls forward, where a minus may not stand.
+    In feet-inches-eighths its name says aft or forward; the row says along what.
     """
+    if units == "ft-in-8":
+        return [("measured along base line", "along base line")] if any(p.distance for p in card.places) else []
     rows: list[tuple[str, ...]] = []
     for sign, way, is_meant in (
         ("+", "AFT", any(place.distance > 0.0 for place in card.places)),
-        ("-", "FORWARD", units != "ft-in-8" and any(place.distance < 0.0 for place in card.places)),
+        ("-", "FORWARD", any(place.distance < 0.0 for place in card.places)),
     ):
         if is_meant:
             rows.append(

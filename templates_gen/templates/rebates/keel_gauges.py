@@ -57,7 +57,7 @@ BOTTOM_STOCK, BOTTOM_BLADE = 40.0, 60.0
 _CLEARANCE = 6.0
 
 _PLACE_NOTE = "Measure a card's place from its mould along the base line: + is AFT of the mould, - FORWARD of it."
-_PLACE_NOTE_IN_FEET = "Measure a card's place from its mould along the base line: + is AFT of the mould."
+_PLACE_NOTE_IN_FEET = "Measure a card's place from its mould along the base line, aft or forward as it says."
 _REBATE_NOTES = (
     "Hold it square to the rabbet line. The rebate is right when all edges touch: keel's sides, plank ends, seats.",
     "Where the floor is flat the seat in the keel's side is short. There the garboard also lies on the hog, and the "
@@ -266,7 +266,12 @@ def _hog_gauge(boat: Boat, card: SharedCard) -> Piece:
         *name_rows(boat, card, "Keel"),
         (f"HOG {level} from level", f"HOG {level}"),
         (f"starts {start_text} above",),
-        (f"plane garboard's arris {planed_text}",),
+        (
+            f"plane garboard's arris {planed_text} across INNER face",
+            f"plane arris {planed_text} across INNER face",
+            f"arris: off {planed_text} across INNER face",
+            f"arris {planed_text} across INNER face",
+        ),
         TURN_OVER,
         *sign_row(card, boat.hull.units),
     ]

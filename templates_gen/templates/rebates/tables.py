@@ -8,6 +8,7 @@ import numpy as np
 from templates_gen.about import About, EndName
 from templates_gen.drawing.piece import PrintSet, Table
 from templates_gen.geometry.boat import Boat
+from templates_gen.geometry.flat_bottom import edge_bevels
 from templates_gen.geometry.rebate_places import (
     TURNS,
     GaugePlace,
@@ -38,12 +39,14 @@ def _good_work(notation: Notation) -> str:
     )
 
 
-_PLACE = "Place:\n+ is AFT of\nthe mould"
+def _place(units: UnitName) -> str:
+    """The heading of the places; in feet-inches-eighths they say which way they are from their mould."""
+    return "Place" if units == "ft-in-8" else "Place:\n+ is AFT of\nthe mould"
 
 
 def _along(units: UnitName) -> str:
-    """How places are measured; feet and inches have no minus, what is forward is called so."""
-    return f"Measure places from the mould along the base line, + aft{'' if units == 'ft-in-8' else ', - forward'}."
+    """How places are measured."""
+    return f"Measure places from the mould along the base line{'' if units == 'ft-in-8' else ', + aft, - forward'}."
 
 
 def _no_cards(boat: Boat) -> tuple[str, ...]:
@@ -57,15 +60,21 @@ def _no_cards(boat: Boat) -> tuple[str, ...]:
 
 
 def _to_transoms(boat: Boat) -> tuple[str, ...]:
-    """What the angle is at a transom, past the last card."""
+    """What the angle that the cards are cut to is at a transom, past the last card; of a flat bottom, its edge's."""
+    if not boat.keel_gauges:
+        return ()
+    is_flat = boat.hull.keel.joint == "flat"
+    what = "bevel of the edge" if is_flat else "angle"
     notes = []
     for end, rebate in transom_rebates(boat.shell).items():
-        last = boat.keel_gauges[0 if end == "fore" else -1]
+        last = boat.keel_gauges[0 if end == "fore" else -1].rebate
         way, whose = ("forward", "fore") if end == "fore" else ("aft", "after")
-        before, there = format_angle(last.rebate.angle), format_angle(rebate.angle)
+        x = np.array([last.point[0], rebate.point[0]])
+        angles = edge_bevels(boat.shell, x).tolist() if is_flat else (last.angle, rebate.angle)
+        before, there = map(format_angle, angles)
         if before != there:
             notes.append(
-                f"From the last card {way} the angle changes from {before} to {there} at the {whose} transom: fair "
+                f"From the last card {way} the {what} changes from {before} to {there} at the {whose} transom: fair "
                 "the wood to it."
             )
     return tuple(notes)
@@ -133,6 +142,22 @@ def _with_cards(table: Table, cards: Sequence[str]) -> Table:
         rows=tuple((*row[:at], card, *row[at:]) for row, card in zip(table.rows, cards, strict=True)),
         notes=(*table.notes, _MIDWAY),
         word_columns=(*table.word_columns[:1], at, *(place + 1 for place in table.word_columns[1:])),
+    )
+
+
+def without_idle_cards(table: Table) -> Table:
+    """Return a table of which rows were taken out without the column of shared cards, if no row left shares one."""
+    if _OTHERS_CARD not in table.columns:
+        return table
+    at = table.columns.index(_OTHERS_CARD)
+    if any(row[at] for row in table.rows):
+        return table
+    return replace(
+        table,
+        columns=(*table.columns[:at], *table.columns[at + 1 :]),
+        rows=tuple((*row[:at], *row[at + 1 :]) for row in table.rows),
+        notes=tuple(note for note in table.notes if note != _MIDWAY),
+        word_columns=tuple(k - (k > at) for k in table.word_columns if k != at),
     )
 
 
@@ -233,7 +258,7 @@ def _keel_table(boat: Boat) -> Table:
         )
         for place in boat.keel_gauges
     )
-    columns = (_PLACE, "Angle", *_section_columns(boat), REMARK)
+    columns = (_place(boat.hull.units), "Angle", *_section_columns(boat), REMARK)
     return Table(
         "Keel: the rebate",
         columns,
@@ -249,7 +274,7 @@ def _hog_table(boat: Boat) -> Table:
     no_hog = no_hog_at(boat, places)
     rows = tuple(_hog_row(boat, place, is_out) for place, is_out in zip(places, no_hog, strict=True))
     columns = (
-        _PLACE,
+        _place(notation.units),
         "Angle to\nkeel's side",
         "Hog from\nthe level",
         notation.heading("Starts above\nrabbet"),
@@ -297,7 +322,7 @@ def _bottom_table(boat: Boat) -> Table:
         for place, bevel in zip(places, bottom_bevels(boat, places), strict=True)
     )
     columns = (
-        _PLACE,
+        _place(notation.units),
         "Planking's angle",
         "Edge's bevel",
         f"Upper face larger,\n{notation.rise_heading}",

@@ -33,8 +33,32 @@ _TIPS = (0.5, 0.3, 0.7)
 """Shares of a line at which a leader may meet it, the best first."""
 
 
-def leaders_to(line: Array, side: float) -> Array:
-    """Return leaders from one side to a line, those first that are short and square to it.
+_CROSSED = 16.0
+"""How much longer a leader may be if it spares the crossing of a line that has a name of its own, mm."""
+
+
+class NamedLines:
+    """The lines of a strake that have names of their own, which a leader ought not to cross.
+
+    Parameters
+    ----------
+    lines : sequence of Array, shape (n, 2) each
+    """
+
+    def __init__(self, lines: Sequence[Array]) -> None:
+        spans = [np.stack([line[:-1], line[1:]], axis=1) for line in lines]
+        self._owners = np.repeat(np.arange(len(spans)), [len(span) for span in spans])
+        self._tree = shapely.STRtree(shapely.linestrings(np.concatenate([np.empty((0, 2, 2)), *spans])))
+
+    def crossed_by(self, leaders: Array) -> NDArray[np.intp]:
+        """Return how many of the lines each leader crosses, shape (n,), of leaders shape (n, 2, 2)."""
+        ways, spans = self._tree.query(shapely.linestrings(leaders), predicate="intersects")
+        pairs = np.unique(np.stack([ways, self._owners[spans]]), axis=1)
+        return np.bincount(pairs[0], minlength=len(leaders))
+
+
+def leaders_to(line: Array, side: float) -> tuple[Array, Array]:
+    """Return leaders from one side to a line, those first that are short and square to it, and how far each is.
 
     Parameters
     ----------
@@ -45,8 +69,10 @@ def leaders_to(line: Array, side: float) -> Array:
 
     Returns
     -------
-    Array, shape (n, 2, 2)
+    leaders : Array, shape (n, 2, 2)
         From the label's end of each to the line.
+    far : Array, shape (n,)
+        Their lengths, with as much more as they lie along the line, mm.
     """
     along = np.arange(_STEP, _FARTHEST, _STEP)
     away = np.stack(np.meshgrid(side * along, np.concatenate([-along, [0.0], along])), axis=-1).reshape(-1, 2)
@@ -54,9 +80,16 @@ def leaders_to(line: Array, side: float) -> Array:
     square = np.array([run[1], -run[0]]) * math.copysign(1.0, side * float(run[1]))
     away = away[away @ square > 0.0]
     far = np.hypot(*away.T) + np.abs(away @ run) / np.linalg.norm(run)
-    away = away[np.argsort(far, kind="stable")]
+    order = np.argsort(far, kind="stable")
+    away = away[order]
     tips = line[0] + np.array(_TIPS)[:, None] * run
-    return np.stack([tips + away[:, None], np.broadcast_to(tips, (len(away), *tips.shape))], axis=2).reshape(-1, 2, 2)
+    leaders = np.stack([tips + away[:, None], np.broadcast_to(tips, (len(away), *tips.shape))], axis=2)
+    return leaders.reshape(-1, 2, 2), np.repeat(far[order], len(tips))
+
+
+def least_crossing(far: Array, crossed: NDArray[np.intp]) -> NDArray[np.intp]:
+    """Return the order of leaders, each of which may be `_CROSSED` mm longer for a line less that it crosses."""
+    return np.argsort(far + _CROSSED * crossed, kind="stable")
 
 
 def uncrossed(leaders: Array, labels: Sequence[Label], others: Sequence[Array]) -> NDArray[np.intp]:

@@ -18,9 +18,11 @@ from templates_gen.templates.strakes.leaders import (
     HEAD,
     NEAR,
     TO_LEADER,
+    NamedLines,
     anchored,
     end_of_leader,
     leaders_to,
+    least_crossing,
     uncrossed,
 )
 
@@ -46,16 +48,18 @@ class Lettering:
     Parameters
     ----------
     space : ClearSpace
+    named : NamedLines
+        Lines that leaders cross only where there is no other way.
     """
 
-    def __init__(self, space: ClearSpace) -> None:
-        self.space = space
+    def __init__(self, space: ClearSpace, named: NamedLines) -> None:
+        self.space, self.named = space, named
         self.labels: list[Label] = []
         self.leaders: list[Path] = []
 
     def clear_of(self, lines: Sequence[Array]) -> "Lettering":
         """Return lettering of the same strake, whose labels are these too, that keeps clear of more lines."""
-        other = Lettering(self.space.with_lines(lines))
+        other = Lettering(self.space.with_lines(lines), self.named)
         other.labels, other.leaders = self.labels, self.leaders
         return other
 
@@ -137,8 +141,8 @@ class Lettering:
         is_next = self.next_to(text, line, heights, deep, (side,))
         if not is_next:
             ways = [(height, slope) for slope in (None, 0.0) for height in heights]
-            leaders = leaders_to(line, side)
-            if not any(self._led(text, height, leaders, others, side, slope) for height, slope in ways):
+            leaders, far = leaders_to(line, side)
+            if not any(self._led(text, height, (leaders, far), others, side, slope) for height, slope in ways):
                 return False
         self.labels[-1] = label = anchored(self.labels[-1], side).next_to(line)
         way = shapely.shortest_line(shapely.Point(end_of_leader(label, side)), shapely.LineString(line))
@@ -147,9 +151,16 @@ class Lettering:
         return True
 
     def _led(
-        self, text: str, height: float, leaders: Array, others: Sequence[Array], side: float, slope: float | None
+        self,
+        text: str,
+        height: float,
+        ways: tuple[Array, Array],
+        others: Sequence[Array],
+        side: float,
+        slope: float | None,
     ) -> bool:
-        """Put a measure at the end of the first leader where it is clear."""
+        """Put a measure at the end of the first leader where it is clear; `ways`: leaders, and how far each is."""
+        leaders, far = ways
         width = letters_width(text, height)
         x, y = leaders[:, 0].T
         turned = self.space.slopes(x + side * width / 2) if slope is None else np.full(len(x), slope)
@@ -159,7 +170,8 @@ class Lettering:
         left, above = middle - width / 2, base - self.space.spines(middle)
         clear = self._clear(height, width, left, above, slope)
         lines = [*others, *(path.points for path in self.leaders)]
-        for place in clear[uncrossed(leaders[clear], self.labels, lines)].tolist():
+        free = clear[uncrossed(leaders[clear], self.labels, lines)]
+        for place in free[least_crossing(far[free], self.named.crossed_by(leaders[free]))].tolist():
             if self._put(text, height, float(left[place]), float(above[place]), slope):
                 self._draw_leader(leaders[place])
                 return True

@@ -11,7 +11,7 @@ from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.geometry.setting_out import SettingOut, setting_out
 from templates_gen.geometry.spiling.overlay import Laid, strake_points
 from templates_gen.geometry.spiling.warp import Warp
-from templates_gen.geometry.strake_marks import Edge, datum_of, outline_of
+from templates_gen.geometry.strake_marks import Edge, datum_of, off_datum, outline_of
 from templates_gen.hull.measured.as_built import place_title
 from templates_gen.hull.measured.spiling import EDGES
 from templates_gen.hull.model import Hull
@@ -110,7 +110,9 @@ def _carried_setting_out(lines: StrakeLines, warp: Warp) -> SettingOut:
     ticks = tuple(
         replace(tick, lower=warp(tick.lower[None])[0], upper=warp(tick.upper[None])[0]) for tick in out.ticks
     )
-    datum = datum_of(warp(lines.middle), warp(lines.outline))
+    below, above = (lines.lap if edge is not None else 0.0 for edge in (lines.lower, lines.upper))
+    along = off_datum(warp(lines.low), warp(lines.high), below, above)
+    datum = datum_of(warp(lines.middle), warp(lines.outline), along)
     return SettingOut(datum, ticks, warp(out.lower), warp(out.upper))
 
 

@@ -1,8 +1,7 @@
 """Tables of the strakes: their measure, how hard they bend, and every ordinate from the datum."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
-from itertools import count
 
 import numpy as np
 from numpy.typing import NDArray
@@ -32,9 +31,10 @@ _NONE = "–"
 def _measures_notes(notation: Notation) -> tuple[str, ...]:
     """What the columns mean."""
     return (
-        "Net board: the narrowest that holds the net line. Sawn board: the same for the strake as it is sawn, with "
-        f"its rough line and, if it takes steam, {notation.spoken_length(STEAM_ENDS)} more outside that line at each "
-        "end, which is not drawn on the sheets.",
+        "Net length: along the middle line, half-way between the edges, from the net line at the fore end to the net "
+        "line at the after end. Net board: the narrowest that holds the net line. Sawn board: the same for the "
+        f"strake as it is sawn, with its rough line and, if it takes steam, {notation.spoken_length(STEAM_ENDS)} "
+        "left outside that line at each end, not drawn on the sheets.",
         "Sweep: how far the middle line is from straight. t: the strake's thickness.",
         "Stretch: + the bent plank is longer than the flat one, - shorter. The greatest anywhere may be in a corner. "
         "Whether a strake bends cold is judged by the mean along an edge over its worst "
@@ -161,10 +161,9 @@ def _ordinate_rows(ends: tuple[Array, Array], out: SettingOut, notation: Notatio
         ((place, 0), (name, *_measured(notation, out.datum, low), *_measured(notation, out.datum, high)))
         for place, (name, low, high) in enumerate(both)
     ]
-    numbers = count(1)
     lower, upper = [low for _, low, _ in both], [high for _, _, high in both]
-    keyed += _between(notation, out, "lower", np.array(lower), numbers)
-    keyed += _between(notation, out, "upper", np.array(upper), numbers)
+    keyed += _between(notation, out, "lower", np.array(lower))
+    keyed += _between(notation, out, "upper", np.array(upper))
     return [cells for _, cells in sorted(keyed, key=lambda row: row[0])]
 
 
@@ -178,12 +177,10 @@ def _scarf_rows(notation: Notation, out: SettingOut, scarfs: Sequence[Array]) ->
     return rows
 
 
-def _between(
-    notation: Notation, out: SettingOut, which: EdgeName, knots: Array, numbers: Iterator[int]
-) -> list[tuple[tuple[int, int], Row]]:
+def _between(notation: Notation, out: SettingOut, which: EdgeName, knots: Array) -> list[tuple[tuple[int, int], Row]]:
     """A row for each point of one edge between the places, keyed by the place that it comes after and its number."""
     rows: list[tuple[tuple[int, int], Row]] = []
-    for point, number in zip(out.between(which), numbers, strict=False):
+    for point, number in zip(out.between(which), out.numbers(which).tolist(), strict=True):
         cells = _measured(notation, out.datum, point)
         place = int(np.searchsorted(knots[:, 0], point[0])) - 1
         none = (_NONE, _NONE)

@@ -15,6 +15,7 @@ from templates_gen.notation import Notation
 from templates_gen.templates.cards import Row, broken
 from templates_gen.templates.strakes.geralds import write_geralds
 from templates_gen.templates.strakes.keel_edge import KeelEdge
+from templates_gen.templates.strakes.leaders import NamedLines
 from templates_gen.templates.strakes.lettering import ALONG, Lettering
 from templates_gen.templates.strakes.lines import RING, StrakeLines
 from templates_gen.words import hand_and_face, on_sheet
@@ -63,7 +64,7 @@ def strake_words(
     kept_whole : sequence of Array, shape (n, 2) each
         Lines, drawn later, that words keep clear of near ticks.
     """
-    letters = Lettering(_clear_space(lines, kept_whole))
+    letters = Lettering(_clear_space(lines, kept_whole), NamedLines(_with_names(lines)))
     write_geralds(notation, lines, letters)
     _write_ticks(notation, lines, letters)
     _write_points(lines, letters)
@@ -94,6 +95,14 @@ def strake_words(
     arrows += _write_grain(letters, left, right)
     _write_line_names(lines, letters, left, right)
     return tuple(letters.labels), (*arrows, *letters.leaders)
+
+
+def _with_names(lines: StrakeLines) -> list[Array]:
+    """The lines that have names or figures of their own: ticks, both laps' lines, the rivets and the datum."""
+    along = [edge.inner_line for edge in (lines.upper, lines.lower) if edge is not None]
+    along += [] if lines.rivets is None else [lines.rivets.centres]
+    datum = np.array([[lines.datum.start, lines.datum.height], [lines.datum.stop, lines.datum.height]])
+    return [*along, datum, *(np.stack([mark.lower, mark.upper]) for mark in lines.ticks)]
 
 
 def _half_width(lines: StrakeLines) -> float:
@@ -148,7 +157,8 @@ def _write_ticks(notation: Notation, lines: StrakeLines, letters: Lettering) -> 
 
 def _write_points(lines: StrakeLines, letters: Lettering) -> None:
     """The number of each point between the places, as the table of ordinates has it."""
-    for number, line in enumerate(lines.between, start=1):
+    out = lines.setting_out
+    for number, line in zip([*out.numbers("lower"), *out.numbers("upper")], lines.between, strict=True):
         tries = ((f"point {number}", 16.0), (str(number), 16.0), (str(number), 40.0))
         any(letters.next_to(text, line, SMALL[1:], deep) for text, deep in tries)
 
