@@ -48,7 +48,7 @@ def test_a_boat_is_refused_with_its_line_or_drawn_whole(name: str) -> None:
 
 @pytest.mark.parametrize(
     ("length", "kinds"),
-    [(10.0, ("strakes",)), *more((30.0, ("moulds", "bevels", "rebates", "transom")))],
+    more((10.0, ("strakes",)), (30.0, ("moulds", "bevels", "rebates", "transom"))),
 )
 def test_large_boats_are_drawn_whole(length: float, kinds: Sequence[Kind], tmp_path: Path) -> None:
     path = scaled_file(HULLS / "dinghy.toml", length / 3.64, tmp_path)

@@ -16,6 +16,7 @@ from templates_gen.report import finding as finding_module
 from templates_gen.sheets import JOB_NAMES
 from tests.at_boat.batten import offsets_text, read_off
 from tests.flow import AS_BUILT_NAMES, flat_to_spile
+from tests.sweep import more
 
 DINGHY = Path(__file__).parents[1] / "hulls" / "dinghy.toml"
 DOUBLE_ENDER = DINGHY.with_name("double_ender.toml")
@@ -83,7 +84,7 @@ def test_the_next_strake_alone_is_made_when_it_is_asked_for(tmp_path: Path) -> N
     assert {tile["piece"] for tile in tiles} == {"strake 3"}
 
 
-@pytest.mark.parametrize("is_as_built", [False, True])
+@pytest.mark.parametrize("is_as_built", [True, *more(False)])
 def test_every_warning_that_is_printed_stands_in_what_is_read_first_in_its_order(
     is_as_built: bool, tmp_path: Path
 ) -> None:
@@ -359,8 +360,8 @@ def test_the_page_as_built_shows_a_boat_that_can_no_longer_be_built_as_drawn(
 def test_forms_for_the_as_built_file_are_printed_for_one_strake_or_for_all(tmp_path: Path) -> None:
     out = tmp_path / "out"
     pages = []
-    for more in ((), ("--strake", 3)):
-        result = run("measure-form", DINGHY, *more, "--out", out)
+    for which in ((), ("--strake", 3)):
+        result = run("measure-form", DINGHY, *which, "--out", out)
         assert result.exit_code == 0, result.output
         assert names(out) == {"measure-form.pdf"}
         document = pypdfium2.PdfDocument(out / "measure-form.pdf")

@@ -9,6 +9,7 @@ from templates_gen.report.at_boat.as_built import as_built_findings
 from tests import boats
 from tests.at_boat.simulated_hanging import IN_EIGHTHS, MM, Trade
 from tests.flow import shell_of
+from tests.sweep import more
 
 DRAWN = shell_of(boats.dinghy())
 NAMES, BETWEEN = place_names(DRAWN.hull), half_way_names(DRAWN.hull)
@@ -31,7 +32,11 @@ def hung(seed: int, trade: Trade, has_half_ways: bool, lacking: tuple[str, ...] 
     ("trade", "lacking", "share"),
     # Where every mark was measured they help little: the edge is smooth, so that neighbouring figures are rounded
     # alike. Where marks were not measured they stand in for them.
-    [(MM, (), 1.0), (IN_EIGHTHS, (), 1.0), (MM, ("2", "4", "aft"), 0.95), (IN_EIGHTHS, ("2", "4", "aft"), 1.0)],
+    [
+        (IN_EIGHTHS, (), 1.0),
+        (MM, ("2", "4", "aft"), 0.95),
+        *more((MM, (), 1.0), (IN_EIGHTHS, ("2", "4", "aft"), 1.0)),
+    ],
 )
 def test_half_ways_bring_the_edge_nearer_to_where_it_is(trade: Trade, lacking: tuple[str, ...], share: float) -> None:
     without, with_them = (

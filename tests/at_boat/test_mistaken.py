@@ -18,6 +18,7 @@ from templates_gen.report.at_boat.as_built import as_built_findings
 from tests import boats
 from tests.at_boat.simulated_hanging import IN_EIGHTHS, MM, Trade
 from tests.flow import shell_of
+from tests.sweep import more
 
 DRAWN = shell_of(boats.dinghy())
 ALONG = places_along(DRAWN)
@@ -64,7 +65,7 @@ def from_shifted(_: int, edge: Array, wanted: Array) -> Array:
     return edge - wanted
 
 
-@pytest.mark.parametrize("trade", [MM, IN_EIGHTHS])
+@pytest.mark.parametrize("trade", [MM, *more(IN_EIGHTHS)])
 def test_honest_boats_are_hardly_ever_doubted(trade: Trade) -> None:
     assert sum(bool(named(as_it_is, seed, 8, trade)) for seed in range(30)) <= 1
 

@@ -3,10 +3,12 @@
 from pathlib import Path
 
 from tests.bench.bench_same_sheets import LAYOUT, Way, differing, files_of, ways
+from tests.sweep import sweep
 
 LITTLE = Path(__file__).parents[1] / "data" / "little.toml"
 
 
+@sweep
 def test_the_same_sheets_are_made_in_every_way(tmp_path: Path) -> None:
     known = {way.name: way for way in ways([])}
     plain = files_of(LITTLE, known["plain"], tmp_path / "plain")

@@ -10,6 +10,7 @@ from templates_gen.geometry.setting_out import BATTEN_MISS, LONGEST, batten_poin
 from templates_gen.hull.model import Array
 from tests.boats import dinghy, double_ender, pram
 from tests.flow import boat_of
+from tests.sweep import more
 
 
 def batten(points: Array) -> LineString:
@@ -88,7 +89,7 @@ def test_parts_are_halved_at_a_kink_until_they_are_too_short_to_cut() -> None:
     assert halvings.min() < 1.1
 
 
-@pytest.fixture(scope="module", params=[dinghy, double_ender, pram])
+@pytest.fixture(scope="module", params=[double_ender, *more(dinghy, pram)])
 def boat(request: pytest.FixtureRequest) -> Boat:
     return boat_of(request.param())
 

@@ -17,6 +17,7 @@ from tests.flow import boat_of, shell_of
 from tests.geometry.exact_hulls import Plane
 from tests.geometry.flat_sides import FOOT, FlatSide, with_round_stem
 from tests.numerics.strips import apart
+from tests.sweep import more
 
 SETTLED, EXACT = 1e-6, 1e-9
 BEVEL, OUTLINE = np.radians(1e-3), 0.02
@@ -40,9 +41,12 @@ def sheared(hull: Hull, rake: float) -> Hull:
     return replace(hull, **stems)  # type: ignore[arg-type]
 
 
+_OTHER_RAKES = [((dinghy, 30),), ((dinghy, 65),), ((double_ender, -15),), ((double_ender, 55),)]
+
+
 @pytest.fixture(
     scope="module",
-    params=[(make, rake) for make in (dinghy, double_ender) for rake in (-15, 30, 55, 65)],
+    params=[(dinghy, -15), (dinghy, 55), (double_ender, 30), (double_ender, 65), *more(*_OTHER_RAKES)],
     ids=lambda param: f"{param[0].__name__} {param[1]}",
 )
 def leaning(request: pytest.FixtureRequest) -> PlankedShell:

@@ -14,6 +14,7 @@ from templates_gen.geometry.lining_off.places import even_marks, places_of
 from templates_gen.geometry.rabbet_line import rabbet_line
 from templates_gen.hull.model import Hull, Lands, Planking, Transom
 from templates_gen.hull.reader import read_hull
+from tests.sweep import more
 
 Array = NDArray[np.float64]
 
@@ -114,7 +115,9 @@ def greatest_movement(rows: Iterable[Array]) -> float:
     return float(np.abs(np.diff(np.stack(list(rows)), axis=0)).max())
 
 
-@pytest.mark.parametrize("sweep", SWEEPS, ids=lambda sweep: f"{sweep.name} {sweep.change.__name__}")
+@pytest.mark.parametrize(
+    "sweep", [*SWEEPS[::2], *more(*SWEEPS[1::2])], ids=lambda sweep: f"{sweep.name} {sweep.change.__name__}"
+)
 def test_a_tenth_of_a_millimetre_moves_no_mark_by_more_than_three(sweep: Sweep) -> None:
     hull = hull_of(sweep.name)
     assert greatest_movement(marks(sweep.change(hull, float(v))) for v in sweep.values) <= MOST_MOVED

@@ -78,7 +78,7 @@ def test_a_slip_is_the_first_suspect_with_the_right_cause(number: int, name: str
     assert outcome(hull, next(slips(hull, units, np.random.default_rng(100 + number)))) == (True, True)
 
 
-@pytest.mark.parametrize("seed", [0, 1, 4, *more(2, 3)])
+@pytest.mark.parametrize("seed", [0, 1, *more(2, 3, 4)])
 def test_of_each_family_in_closed_form_a_fair_table_is_silent_and_what_is_planted_is_first(seed: int) -> None:
     hull = closed_form("ft-in-8", seed)
     found = unfair(hull)

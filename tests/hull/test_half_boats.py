@@ -27,6 +27,7 @@ from tests.geometry.exact_hulls import hull_of, planking_of
 from tests.hull.tables import replaced
 from tests.hull.test_land_rows import rows_of
 from tests.round_hulls import bilge
+from tests.sweep import more
 
 DINGHY = (ROOT / "hulls" / "dinghy.toml").read_text(encoding="utf-8")
 MIDDLE = 1800.0
@@ -203,7 +204,7 @@ def test_make_writes_every_file_of_half_a_boat_but_a_transom(tmp_path: Path) -> 
     assert {file.name for file in (tmp_path / "out").iterdir()} == files | {MANIFEST}
 
 
-@pytest.mark.parametrize("half", ["mirror", "cut"])
+@pytest.mark.parametrize("half", ["mirror", *more("cut")])
 def test_what_is_written_of_half_a_boat_is_read_again_as_the_same_half(half: str, tmp_path: Path) -> None:
     hull = read(tmp_path, half_dinghy(half))
     lands = half_dinghy(half)
@@ -214,7 +215,7 @@ def test_what_is_written_of_half_a_boat_is_read_again_as_the_same_half(half: str
     assert heading == "measure,line,1,2,3"
 
 
-@pytest.mark.parametrize("half", ["mirror", "cut"])
+@pytest.mark.parametrize("half", ["cut", *more("mirror")])
 def test_the_lands_that_are_kept_of_half_a_boat_are_rows_of_the_given_half(half: str, tmp_path: Path) -> None:
     before = read(tmp_path, half_dinghy(half))
     result = CliRunner().invoke(app, ["line-off", str(tmp_path / "half.toml"), "--keep"])

@@ -10,6 +10,7 @@ from tests.look.browser import COARSE, WITHOUT_3D, browser
 from tests.look.firefox import Firefox, firefox
 from tests.look.measuring import SIZES, Measuring
 from tests.look.pages import asked_of_a_network, complaints, page
+from tests.sweep import more
 
 
 @pytest.fixture(scope="session")
@@ -31,7 +32,7 @@ def browser_without_3d() -> Iterator[Chrome]:
         yield driver
 
 
-@pytest.fixture(scope="session", params=["dinghy", "double_ender"])
+@pytest.fixture(scope="session", params=["dinghy", *more("double_ender")])
 def written(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> tuple[str, str]:
     """A boat's name, and the address of its page."""
     path = tmp_path_factory.mktemp("read") / "boat.html"

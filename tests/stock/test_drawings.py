@@ -32,6 +32,7 @@ from templates_gen.stock.scarf_marks import scarf_lines
 from templates_gen.templates.folios import Planked
 from tests.flow import boat_of
 from tests.flow import folio as folio_of
+from tests.sweep import more
 
 HULLS = FilePath(__file__).parents[2] / "hulls"
 SHEET = (2440.0, 1220.0)
@@ -240,7 +241,7 @@ def test_gauges_are_cut_from_the_strakes_stock_only_if_they_are_named(boats: dic
 
 
 @pytest.mark.parametrize("size", ["a4", "a1"])
-@pytest.mark.parametrize("name", ["faering", "double_ender"])
+@pytest.mark.parametrize("name", ["faering", *more("double_ender")])
 def test_on_the_sheets_each_line_of_a_scarf_says_which_part_ends_or_begins_there(name: str, size: str) -> None:
     boat = boat_of(read_hull(HULLS / f"{name}.toml"))
     plan = planking_plan(boat)

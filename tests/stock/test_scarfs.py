@@ -24,6 +24,7 @@ from templates_gen.stock.scarfs import APART, CloseJoints, Scarf, Scarfing, clos
 from tests.boats import dinghy
 from tests.flow import boat_of
 from tests.stock.planked import cut_from
+from tests.sweep import more
 
 Array = NDArray[np.float64]
 
@@ -208,7 +209,9 @@ def test_the_parts_of_each_hand_lie_level_within_the_stock(plans: dict[str, Cutt
                     assert right - left <= 2420.0 + 1e-6
 
 
-@pytest.mark.parametrize("hull", ["hulls/pram.toml", "hulls/faering.toml", "tests/data/american_cruising_canoe.toml"])
+@pytest.mark.parametrize(
+    "hull", ["hulls/pram.toml", *more("hulls/faering.toml", "tests/data/american_cruising_canoe.toml")]
+)
 def test_joints_stand_farther_from_the_ends_where_it_costs_no_part_and_no_distance(
     hull: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
