@@ -131,7 +131,7 @@ def bare(line: str) -> str:
     return line
 
 
-IN_FEET = [case for case in (*SETS, *MORE) if case[0] in (DOUBLE_ENDER, CANOE)]
+IN_FEET = [case for case in (*SETS, *MORE) if case[0] == DOUBLE_ENDER]
 
 
 def words_of(value: object) -> object:
