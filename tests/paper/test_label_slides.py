@@ -7,7 +7,9 @@ import numpy as np
 import pytest
 import shapely
 
+from templates_gen.drawing.marks import label_boxes
 from templates_gen.drawing.piece import Hole, Label, LabelKind, Path, Piece, Role
+from templates_gen.paper.at_lines import AtLines
 from templates_gen.paper.label_moves import (
     CLEAR,
     Points,
@@ -22,7 +24,7 @@ from templates_gen.paper.obstacles import Obstacles
 from templates_gen.paper.sheet import Affine, Rectangle, sheet, turn
 from templates_gen.paper.tiling import Cross, Joint, Tile, Tiling
 from templates_gen.paper.whole_labels import _blocks, _is_parted, labels_made_whole
-from templates_gen.paper.written import drawn_on, outlines_of
+from templates_gen.paper.written import Written, drawn_on, outlines_of
 from templates_gen.units import PT_PER_MM
 
 AREA = Rectangle(0.0, 0.0, 100.0, 80.0)
@@ -381,3 +383,28 @@ def test_the_first_place_over_nothing_is_that_which_shapely_finds_one_after_anot
         assert (None if place is None else place.tolist()) == (free[0].tolist() if free else None)
         found += bool(free)
     assert 20 < found < 60
+
+
+def test_a_long_label_is_in_the_way_of_one_near_its_end() -> None:
+    long = Label("a label with a hundred letters".ljust(50, "-"), (0.0, 40.0), 2.0)
+    near = Label("b", (-3.0, 40.0), 2.0)
+    boxes = label_boxes((long, near), width)
+    written = Written(Piece("x", "strakes", (), (), (), (long, near)), boxes, two_sheets(), width)
+    assert len(written.letters_near([1], boxes[[1]], 2.0)) == len(outlines_of(boxes[[0]])[0])
+    assert len(written.letters_near([0], boxes[[0]], 2.0)) == len(outlines_of(boxes[[1]])[0])
+    past = boxes[[1]] - [60.0, 0.0]
+    assert len(written.letters_near([1], past, 2.0)) == 0
+
+
+@pytest.mark.parametrize("up", [1.0, -1.0])
+def test_a_label_is_drawn_off_its_line_and_aside_where_only_there_is_room(up: float) -> None:
+    line = np.array([[20.0, 0.0], [20.0, 80.0]])
+    label = Label("abc", (22.0, 40.0), 3.0).next_to(line)
+    low, high = label_boxes((label,), width)[0][[0, 2], 1]
+    beyond = low - 0.2 if up > 0.0 else high + 0.2  # a line that the label and what it is kept clear by reach over
+    edge = Path(np.array([[25.0, beyond], [60.0, beyond]]), Role.SCRIBE)
+    piece = Piece("x", "strakes", (), (edge,), (), (label,))
+    written = Written(piece, label_boxes(piece.labels, width), two_sheets(), width)
+    shift = AtLines(piece, written, (trimmed(two_sheets()), trimmed(two_sheets()))).shift_off_line(0)
+    assert shift is not None
+    assert shift == pytest.approx([8.0, up])
