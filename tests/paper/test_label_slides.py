@@ -213,7 +213,7 @@ def test_the_outline_of_a_label_is_noticed_at_its_edges_and_in_its_middle() -> N
     assert across[100:] == pytest.approx(across[:50] + np.array([0.0, 6.0]))
 
 
-def test_crosses_and_their_numbers_are_in_the_way_as_far_as_they_aredrawn_on() -> None:
+def test_crosses_and_their_numbers_are_in_the_way_as_far_as_they_are_drawn() -> None:
     cross = Cross(1, (95.0, 10.0), (99.0, 12.0))
     line = Path(np.array([[0.0, 0.0], [1.0, 0.0]]), Role.CUT)
     piece = Piece("x", "moulds", (), (line,), (Hole((50.0, 50.0), 6.0),), (label("unseen", 20.0),))
