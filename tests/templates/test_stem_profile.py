@@ -9,6 +9,7 @@ import pytest
 from shapely import LineString, Point, Polygon
 
 from templates_gen.about import EndName
+from templates_gen.drawing.marks import label_boxes
 from templates_gen.drawing.piece import Label, Path, Piece, PrintSet, Role
 from templates_gen.geometry.stem_side import stem_side
 from templates_gen.hull.model import Stem
@@ -274,3 +275,30 @@ def test_a_level_line_runs_across_the_wood_from_face_to_inner_edge_with_or_witho
         ends = np.array([line.coords for line in level])[..., 0]
         assert ends.min() < wood.bounds[0]
         assert ends.max() > wood.bounds[2]
+
+
+LAND_NAME = re.compile(r"(land \d+|garboard's end|sheer)(: .*)?$")
+
+
+def _of_land(text: str, count: int) -> int:
+    name = text.partition(":")[0]
+    return {"garboard's end": 0, "sheer": count}.get(name) or int(
+        name.removeprefix("land ") if name[-1].isdigit() else 0
+    )
+
+
+@pytest.mark.parametrize(("name", "end"), [*CASES, ("canoe", "fore"), ("canoe", "aft")])
+def test_the_name_of_each_land_stands_at_its_own_mark_or_is_led_to_it(name: str, end: str) -> None:
+    drawn = boat_of(read_hull(CANOE)) if name == "canoe" else boat(name)
+    piece = stem_piece(drawn, end)  # type: ignore[arg-type]
+    side = stem_side(drawn.shell, end, drawn.rebates)  # type: ignore[arg-type]
+    marks, count = side.inside(side.lands, 0.0), len(side.lands) - 1
+    names = [label for label in piece.labels if LAND_NAME.match(label.text) and label.kind == "measure"]
+    leaders = [path.points for path in of_role(piece, Role.NOTE) if len(path.points) == 2]
+    for label in names:
+        box = Polygon(label_boxes([label])[0])
+        ends = [one[k] for one in leaders for k in (0, 1) if box.distance(Point(one[1 - k])) < 3.0]
+        far = [box.distance(Point(mark)) for mark in marks]
+        led = [int(np.argmin(np.linalg.norm(marks - tip, axis=1))) for tip in ends]
+        assert _of_land(label.text, count) in {int(np.argmin(far)), *led}, label.text
+    assert {_of_land(label.text, count) for label in names} == set(range(count + 1))

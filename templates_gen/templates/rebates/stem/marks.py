@@ -42,6 +42,9 @@ _OFF_LINE = 1.3
 _OFF_WOOD = 3.0
 """mm from the edge of the wood to words that stand off it."""
 
+_LED = (0.0, 10.0, 20.0, 30.0, 45.0, 60.0)
+"""mm past the edge of the wood at which words at the end of a leader are tried."""
+
 _CLEAR_OF_MARKS = 4.0
 """mm along the stem that words written along it keep from the marks of others."""
 
@@ -68,6 +71,11 @@ class StemMarks:
     side: StemSide
     gauges: tuple[tuple[GaugePlace, float, SharedCard], ...]
     cut_at_rabbet: bool
+
+    @property
+    def distances(self) -> Array:
+        """Return how far from the foot the marks are along the rabbet line, shape (n,), mm."""
+        return np.array([*self.side.lands, *(at for _, at, _ in self.gauges)])
 
     @property
     def paths(self) -> list[Path]:
@@ -140,21 +148,20 @@ class StemMarks:
             along = _along(words, point, head, inward, reach)
             if any(self._is_clear(labels, distance) and writing.add(labels) for labels in along):
                 return
-        face = None if self.cut_at_rabbet else outer_edge(self.side)
-        if face is not None:
-            off = face_distance(face, point, inward) - reach + _OFF_WOOD
-            if _write(writing, [_Flag(rows, tip, off, -inward, reads_outward)]):
-                return
-        for text in (f"{name}: {height}", name, "garboard" if land == 0 else str(land)):
-            if any(map(writing.add, _along((text,), point, head, inward, reach))):
+        face = outer_edge(self.side)
+        off = _OFF_WOOD - reach + (0.0 if face is None else max(face_distance(face, point, inward), 0.0))
+        if _write(writing, [_Flag(rows, tip, off + far, -inward, reads_outward) for far in _LED]):
+            return
+        for text in (name, "garboard" if land == 0 else str(land)):
+            along = _along((text,), point, head, inward, reach)
+            if any(self._is_clear(labels, distance) and writing.add(labels) for labels in along):
                 return
 
     def _is_clear(self, labels: Sequence[Label], distance: float) -> bool:
         """Return whether words along the stem at one land's mark keep clear of the marks of others."""
         label = max(labels, key=lambda one: letters_width(one.text, one.height))
         half = letters_width(label.text, label.height) / 2 + _CLEAR_OF_MARKS
-        others = [*map(float, self.side.lands), *(at for _, at, _ in self.gauges)]
-        points = self.side.inside(np.array([at for at in others if abs(at - distance) > _NEAR]), 0.0)
+        points = self.side.inside(self.distances[np.abs(self.distances - distance) > _NEAR], 0.0)
         along = (points - label.at) @ np.array([np.cos(label.angle), np.sin(label.angle)])
         return not np.any(np.abs(along) < half)
 

@@ -15,13 +15,16 @@ from templates_gen.templates.moulds.writing import Writing
 from templates_gen.templates.rebates.cards import rows_of_text
 from templates_gen.templates.rebates.stem.gauges import MEMBER, apron_words
 from templates_gen.templates.rebates.stem.marks import stem_marks
-from templates_gen.templates.rebates.stem.surroundings import Strip, legend, level_line, strip_of, surroundings
+from templates_gen.templates.rebates.stem.surroundings import Strip, level_line, strip_of, surroundings, write_legend
 from templates_gen.words import piece_name
 
 Array = NDArray[np.float64]
 
 _NAMED = 110.0
 """mm along the stem from one place where its lines are named to the next: every sheet shows one or more."""
+
+_NAME_HEIGHTS = (2.5, 2.0)
+"""Heights of capitals in such a name, mm."""
 
 _NAME_SPANS = (25.0, 17.0, 13.0)
 """mm to either side of such a place within which a name stands, the widest first."""
@@ -53,13 +56,13 @@ def stem_piece(boat: Boat, end: EndName, to_print: PrintSet = "full") -> Piece:
     for more_paths, more_labels in (
         (marks.paths, []),
         _run_on(side),
-        legend(boat.hull.notation, side, end, cut_at_rabbet),
         surroundings(boat, end, side, to_print),
     ):
         paths += more_paths
         labels += more_labels
     writing = Writing(paths, labels)
     marks.write(boat, writing)
+    write_legend(boat.hull.notation, side, end, cut_at_rabbet, marks.distances, writing)
     strip = strip_of(side)
     _name_piece(end, side, strip, writing)
     _name_lines(side, strip, writing)
@@ -136,14 +139,14 @@ def _name_line(side: StemSide, line: Array, text: str, middle: float, writing: W
     Where the line bends hard only a short span of it is straight enough.
     """
     there = np.array([label.at for label in writing.labels if label.text == text]).reshape(-1, 2)
-    for gap, half, shift in product(_NAME_GAPS, _NAME_SPANS, _NAME_SHIFTS):
+    for height, gap, half, shift in product(_NAME_HEIGHTS, _NAME_GAPS, _NAME_SPANS, _NAME_SHIFTS):
         near = np.abs(side.along - middle - shift) < half
         if np.count_nonzero(near) < 2:
             continue
         span = line[near][[0, -1]]
         if np.any(np.linalg.norm(there - span.mean(axis=0), axis=1) < _NAMED / 2):
             continue
-        if writing.add_along(span if span[0, 0] <= span[1, 0] else span[::-1], (text,), 2.5, gap):
+        if writing.add_along(span if span[0, 0] <= span[1, 0] else span[::-1], (text,), height, gap):
             return True
     return False
 

@@ -5,6 +5,7 @@ Lettering that follows a stem's bearding line, on the wood where there is room f
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import product
 from typing import Literal
 
 import numpy as np
@@ -26,6 +27,15 @@ _START: Literal["start"] = "start"
 _END: Literal["end"] = "end"
 _HEIGHT = 3.0
 _SPACING = 8.0
+_CLOSEST = 5.0
+"""mm from one leader to the next along the stem: as it ought to be, and the least."""
+
+_OFF_MARKS = 3.0
+"""mm along the stem that leaders keep from the marks of lands and gauges."""
+
+_LEADERS = (9.0, 25.0, 40.0, 55.0)
+"""mm that leaders run on over the fore face, the least first."""
+
 _SHEER_SHOWN = 90.0
 _SHEER_POINTS = 31
 _STUB_OUT = 25.0
@@ -43,8 +53,13 @@ _SHORT = 60.0
 """mm of base line and keel that the bench set shows past the foot: enough to lay a straightedge to."""
 
 
-def legend(notation: Notation, side: StemSide, end: EndName, cut_at_rabbet: bool) -> Drawn:
-    """Return a leader with its name for each line of the profile, over the fore face, and one for the inner edge."""
+def write_legend(
+    notation: Notation, side: StemSide, end: EndName, cut_at_rabbet: bool, marks: Array, writing: Writing
+) -> None:
+    """Write the name of each line of the profile, led over the fore face, and of the inner edge.
+
+    Leaders keep clear of words and of `marks`, shape (n,): distances from the foot of the lines across the stem, mm.
+    """
     bevelled = side.stem.joint == "bevel"
     face, outer = outer_edge(side), "fore" if end == "fore" else "after"
     names: list[tuple[str, str]] = []
@@ -57,25 +72,42 @@ def legend(notation: Notation, side: StemSide, end: EndName, cut_at_rabbet: bool
     apron = "" if side.stem.apron is None else f"; behind it the apron, {notation.length(side.stem.apron)} wide"
     names.append(("bearding", f"{'bevel ends on the side' if bevelled else 'bearding line'}{apron}"))
     start = _clear_distance(side, _SPACING * (len(names) - 1))
-    distances = np.array([start + _SPACING * index for index in range(len(names))])
-    points, _, inward = side.side(distances)
-    paths, labels = [], []
-    for (kind, name), distance, point, into in zip(names, distances, points, inward, strict=True):
-        out = face_distance(face, point, into) if face is not None else 0.0
-        inside = {"face": -out, "rabbet": 0.0, "bearding": side.bearding_at(float(distance))}.get(
-            kind, float(np.interp(distance, side.along, side.apex))
-        )
-        from_point, to_point = point + inside * into, point - (out + 9.0) * into
-        paths.append(
-            line(Role.NOTE, (float(from_point[0]), float(from_point[1])), (float(to_point[0]), float(to_point[1])))
-        )
-        labels.append(_beyond(name, to_point, end == "aft"))
-    edge = side.inside(np.array(start), side.wood)
-    tip = edge + 22.0 * inward[0]
-    paths.append(line(Role.NOTE, (float(edge[0]), float(edge[1])), (float(tip[0]), float(tip[1]))))
+    wanted, least = start, 0.0
+    for kind, name in names:
+        for further, distance in product(_LEADERS, _round(side, marks, wanted, least)):
+            point, _, into = side.side(np.array(distance))
+            out = face_distance(face, point, into) if face is not None else 0.0
+            inside = {"face": -out, "rabbet": 0.0, "bearding": side.bearding_at(distance)}.get(
+                kind, float(np.interp(distance, side.along, side.apex))
+            )
+            if _lead(name, point + inside * into, point - (out + further) * into, end == "aft", writing):
+                wanted, least = distance + _SPACING, distance + _CLOSEST
+                break
     known = side.stem.wood_inside is not None
-    labels.append(_beyond("inner edge of the wood" if known else "edge of this pattern only", tip, end == "fore"))
-    return paths, labels
+    text = "inner edge of the wood" if known else "edge of this pattern only"
+    for distance in _round(side, marks, start, 0.0):
+        edge, into = side.inside(np.array(distance), side.wood), side.side(np.array(distance))[2]
+        if _lead(text, edge, edge + 22.0 * into, end == "fore", writing):
+            break
+
+
+def _round(side: StemSide, marks: Array, wanted: float, least: float) -> list[float]:
+    """Distances along a stem from `least` on, the nearest to `wanted` first, off the marks across it."""
+    first, last = max(10.0, least), float(side.along[-1]) - 10.0
+    places = np.array([wanted, *np.arange(first, last, 2.0)])
+    off = np.abs(places[:, None] - marks).min(axis=1)
+    places = places[(places >= first) & (places <= last) & (off > _OFF_MARKS)]
+    return [float(place) for place in places[np.argsort(np.abs(places - wanted), kind="stable")]]
+
+
+def _lead(text: str, from_point: Array, to_point: Array, rightward: bool, writing: Writing) -> bool:
+    """Return whether words found room at the end of a leader; then they are written and it is drawn."""
+    (x0, y0), (x1, y1) = from_point.tolist(), to_point.tolist()
+    leader = line(Role.NOTE, (x0, y0), (x1, y1))
+    if not writing.is_clear_of_words(leader) or not writing.add([_beyond(text, to_point, rightward)]):
+        return False
+    writing.draw([leader])
+    return True
 
 
 def _clear_distance(side: StemSide, span: float) -> float:
