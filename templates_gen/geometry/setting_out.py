@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.geometry.fastenings import fastenings_of
 from templates_gen.geometry.flat_strakes import EdgeName, FlatStrake
 from templates_gen.geometry.strake_marks import Datum, Tick, datum_of, off_datum, outline_of, ticks_of
 from templates_gen.numerics.chains import running
@@ -77,7 +78,8 @@ def setting_out(strake: FlatStrake) -> SettingOut:
     planking, number = strake.shell.planking, strake.number
     below = planking.lap_on(number - 1) if number > 1 else 0.0
     above = planking.lap_on(number) if number < planking.strakes else 0.0
-    datum = datum_of(strake.line(0.5), outline, off_datum(lower, upper, below, above))
+    is_riveted = fastenings_of(strake.shell.hull) is not None
+    datum = datum_of(strake.line(0.5), outline, off_datum(lower, upper, (below, above), is_riveted))
     return SettingOut(datum, ticks, *between)
 
 

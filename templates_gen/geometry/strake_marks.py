@@ -19,13 +19,21 @@ _ALONG_LINE = 201
 _CLOSE = 0.01
 _QUARTERS = (0.25, 0.5, 0.75, 1.0)
 
-CLEAR_OF_DATUM = 10.0
-"""mm of height from the datum to a line along the strake that it ought not to run close to."""
+CLEAR_OF_DATUM, _ON_DATUM = 10.0, 4.0
+"""mm of height from the datum to a line along the strake: it ought not to run so close, and much less on the line."""
 
-DATUM_MOVES = 30.0
+_WEIGHT_ON = 4.0
+"""How many mm one counts for that the datum runs off the wood; as many more one that it runs on a line, not close."""
+
+DATUM_MOVES = 50.0
 """How far the datum is moved from the middle of the sweep for that at most, mm."""
 
-_MOVE, _SAMPLE, _WORTH_A_MOVE = 5.0, 2.0, 120.0
+_MOVE, _SAMPLE = 5.0, 2.0
+"""mm: steps in which it is moved, and from place to place along a line at which its distance is taken."""
+
+_WORTH_A_MOVE = 60.0
+"""mm of lines close to the datum that one mm of its way from the middle must spare."""
+
 _DIGITS = 3
 """Of heights that are compared, mm: the same on any processor."""
 
@@ -135,31 +143,51 @@ def datum_of(middle: Array, outline: Array, along: Sequence[Array] = ()) -> Datu
     """Return the level line from which a middle line (m, 2) departs least, as far as the net outline reaches.
 
     It is moved `DATUM_MOVES` mm at most where it would otherwise run close to the lines `along` the strake, shape
-    (n, 2) each: each mm that it is moved must spare more than `_WORTH_A_MOVE` mm of lines nearer than
-    `CLEAR_OF_DATUM`.
+    (n, 2) each, or lie on one: each mm that it is moved must spare `_WORTH_A_MOVE` mm of that, or of datum off the
+    wood.
     """
     height = float(middle[:, 1].max() + middle[:, 1].min()) / 2
+    start, stop = float(outline[:, 0].min()), float(outline[:, 0].max())
+    if not along:
+        return Datum(height, start, stop)
     moves = np.array(sorted(np.arange(-DATUM_MOVES, DATUM_MOVES + 1.0, _MOVE), key=abs))
-    close = np.zeros(len(moves))
+    low, high = (_off(line, height, (start, stop)) for line in _sides(outline))
+    is_off_wood = (moves[:, None] < low) | (moves[:, None] > high)
+    cost = _WORTH_A_MOVE * np.abs(moves) + _SAMPLE * _WEIGHT_ON * is_off_wood.sum(axis=1)
     for line in along:
-        run = np.arange(float(line[:, 0].min()), float(line[:, 0].max()), _SAMPLE)
-        off = (np.interp(run, *line[np.argsort(line[:, 0], kind="stable")].T) - height).round(_DIGITS)
-        close += _SAMPLE * np.sum(np.abs(off - moves[:, None]) < CLEAR_OF_DATUM, axis=1)
-    best = float(moves[int(np.argmin(close + _WORTH_A_MOVE * np.abs(moves)))])
-    return Datum(height + best, float(outline[:, 0].min()), float(outline[:, 0].max()))
+        far = np.abs(_off(line, height, (float(line[:, 0].min()), float(line[:, 0].max()))) - moves[:, None])
+        cost += _SAMPLE * ((far < CLEAR_OF_DATUM) + _WEIGHT_ON * (far < _ON_DATUM)).sum(axis=1)
+    return Datum(height + float(moves[int(np.argmin(cost))]), start, stop)
 
 
-def off_datum(low: Array, high: Array, below: float, above: float) -> tuple[Array, ...]:
+def _sides(outline: Array) -> tuple[Array, Array]:
+    """Return the lower and the upper side of an outline (n, 2), anticlockwise, each with both ends of the strake."""
+    around = np.roll(outline, -int(np.argmin(outline[:, 0])), axis=0)
+    aftmost = int(np.argmax(around[:, 0]))
+    return around[: aftmost + 1], np.concatenate([around[aftmost:], around[:1]])
+
+
+def _off(line: Array, height: float, reach: tuple[float, float]) -> Array:
+    """Return how far above a height a line (n, 2) along a strake runs, _SAMPLE mm apart along x, shape (m,), mm."""
+    run = np.arange(*reach, _SAMPLE)
+    return np.asarray((np.interp(run, *line[np.argsort(line[:, 0], kind="stable")].T) - height).round(_DIGITS))
+
+
+def off_datum(low: Array, high: Array, laps: tuple[float, float], is_riveted: bool) -> tuple[Array, ...]:
     """Return about where the lines run that a datum keeps off, each shape (n, 2), mm; that of the rivets twice.
 
     Parameters
     ----------
     low, high : Array, shape (n, 2)
         The strake's edges.
-    below, above : float
+    laps : (float, float)
         Its laps on the strake below and the one above, mm; 0 where it has none.
+    is_riveted : bool
+        Whether the lap below has a line of rivets along its middle.
     """
-    lower = [low + np.array([0.0, share * below]) for share in ((0.0, 0.5, 0.5, 1.0) if below else (0.0,))]
+    below, above = laps
+    shares = (0.0, *((0.5, 0.5) if is_riveted else ()), 1.0) if below else (0.0,)
+    lower = [low + np.array([0.0, share * below]) for share in shares]
     upper = [high - np.array([0.0, share * above]) for share in ((0.0, 1.0) if above else (0.0,))]
     return (*lower, *upper)
 

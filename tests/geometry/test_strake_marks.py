@@ -11,10 +11,12 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.fastenings import rivets
 from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.geometry.strake_marks import (
+    DATUM_MOVES,
     corner_shares,
     datum_of,
     hollow_depths,
     lower_edge,
+    off_datum,
     outline_of,
     ticks_of,
     upper_edge,
@@ -24,6 +26,8 @@ from templates_gen.words import on_sheet
 from tests.boats import MAKERS, Array, dinghy
 from tests.flow import boat_of
 from tests.geometry.exact_hulls import GERALD, LAP, THICKNESS, oblique_prism
+
+HULLS = Path(__file__).parents[2] / "hulls"
 
 
 @pytest.fixture(scope="module", params=list(MAKERS))
@@ -142,7 +146,7 @@ def test_the_dinghy_s_first_land_turns_hollow_once_going_aft_between_the_last_mo
 
 def test_a_hollow_that_is_less_than_half_a_degree_deep_turns_no_land() -> None:
     """Forward the seventh land of the dinghy of the examples is straight, a little to either side of it."""
-    boat = boat_of(read_hull(Path(__file__).parents[2] / "hulls" / "dinghy.toml"))
+    boat = boat_of(read_hull(HULLS / "dinghy.toml"))
     slope = boat.shell.lapping(7, np.linspace(boat.shell.u_fore, boat.shell.u_aft, 2001)).slope
     assert slope.min() < 0.0 < slope.max()
     for edge in (upper_edge(boat.strakes[6]), lower_edge(boat.strakes[7])):
@@ -160,14 +164,49 @@ def test_the_datum_splits_the_sweep_of_the_middle_line(boat: Boat) -> None:
         assert (np.array([datum.measured(p)[0] for p in outline]) >= 0.0).all()
 
 
-def test_the_datum_keeps_off_the_rivets_where_a_little_height_does_it(boat: Boat) -> None:
+def _length_near(line: Array, height: float, far: float) -> float:
+    """Return how much of a line (n, 2) lies within `far` mm of a height, mm."""
+    near = shapely.intersection(shapely.LineString(line), shapely.box(-1e5, height - far, 1e5, height + far))
+    return float(near.length)
+
+
+def test_the_datum_keeps_off_the_rivets_where_a_little_height_does_it() -> None:
+    boat, checked = boat_of(read_hull(HULLS / "double_ender.toml")), 0
     for strake, out in zip(boat.strakes, boat.settings_out, strict=True):
         plain, fastened = datum_of(strake.line(0.5), _outline(strake)), rivets(strake)
-        assert abs(out.datum.height - plain.height) <= 30.0
+        assert abs(out.datum.height - plain.height) <= DATUM_MOVES
         if fastened is not None:
-            line = shapely.LineString(fastened.centres)
-            near = line.intersection(shapely.box(-1e5, out.datum.height - 8.5, 1e5, out.datum.height + 8.5))
-            assert near.length < 0.15 * line.length
+            whole = shapely.LineString(fastened.centres).length
+            assert _length_near(fastened.centres, out.datum.height, 8.5) < 0.15 * whole
+            checked += 1
+    assert checked == boat.hull.planking.strakes - 1
+
+
+def test_the_datum_crosses_lap_lines_and_does_not_lie_on_them() -> None:
+    """A datum that runs along another line for two sheets, half a millimetre off it, is taken for it."""
+    for name in ("dinghy", "double_ender"):
+        boat = boat_of(read_hull(HULLS / f"{name}.toml"))
+        for strake, out in zip(boat.strakes, boat.settings_out, strict=True):
+            for edge in (upper_edge(strake), lower_edge(strake)):
+                if edge is not None:
+                    assert _length_near(edge.inner_line, out.datum.height, 1.5) < 150.0
+
+
+def test_the_datum_of_a_narrow_strake_is_not_moved_off_the_wood() -> None:
+    x = np.linspace(0.0, 2000.0, 201)
+    low = np.stack([x, np.zeros(201)], axis=1)
+    high = low + np.array([0.0, 40.0])
+    outline = np.concatenate([low, high[::-1]])
+    along = off_datum(low, high, (15.0, 15.0), is_riveted=True)
+    assert 0.0 < datum_of((low + high) / 2, outline, along).height < 40.0
+
+
+def test_the_datum_keeps_off_the_middle_of_a_lap_only_where_rivets_run_along_it() -> None:
+    low = np.stack([np.linspace(0.0, 2000.0, 201), np.zeros(201)], axis=1)
+    high = low + np.array([0.0, 200.0])
+    glued, riveted = (off_datum(low, high, (20.0, 20.0), is_riveted) for is_riveted in (False, True))
+    assert [float(line[0, 1]) for line in glued] == [0.0, 20.0, 200.0, 180.0]
+    assert [float(line[0, 1]) for line in riveted] == [0.0, 10.0, 10.0, 20.0, 200.0, 180.0]
 
 
 def test_a_datum_with_no_line_near_it_stays_in_the_middle_of_the_sweep() -> None:

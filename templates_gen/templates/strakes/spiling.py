@@ -110,8 +110,8 @@ def _carried_setting_out(lines: StrakeLines, warp: Warp) -> SettingOut:
     ticks = tuple(
         replace(tick, lower=warp(tick.lower[None])[0], upper=warp(tick.upper[None])[0]) for tick in out.ticks
     )
-    below, above = (lines.lap if edge is not None else 0.0 for edge in (lines.lower, lines.upper))
-    along = off_datum(warp(lines.low), warp(lines.high), below, above)
+    laps = (lines.lap if lines.lower is not None else 0.0, lines.lap if lines.upper is not None else 0.0)
+    along = off_datum(warp(lines.low), warp(lines.high), laps, lines.rivets is not None)
     datum = datum_of(warp(lines.middle), warp(lines.outline), along)
     return SettingOut(datum, ticks, warp(out.lower), warp(out.upper))
 
