@@ -39,8 +39,7 @@ class ClearSpace:
         self._heights, self._slopes = heights.tolist(), self._slope.tolist()
         self._reach = reach
         self._rows = math.ceil(2.0 * reach)
-        self._drawn = np.zeros((self._rows, self._columns), dtype=bool)
-        self._taken = np.zeros_like(self._drawn)
+        self._taken = np.zeros((self._rows, self._columns), dtype=bool)
 
     def spine(self, x: float) -> float:
         """Return the spine's height at x, mm."""
@@ -83,7 +82,7 @@ class ClearSpace:
     def with_lines(self, lines: Iterable[Array]) -> "ClearSpace":
         """Return a copy in which lines, each of shape (n, 2), count as taken."""
         other = copy(self)
-        other._drawn, other._taken = self._drawn.copy(), self._taken.copy()
+        other._taken = self._taken.copy()
         for line in lines:
             other.block(line[:-1], line[1:])
         return other
@@ -99,11 +98,10 @@ class ClearSpace:
         column = self._column_at(points[:, 0])
         row = (points[:, 1] - self._spine[column] + self._reach).astype(np.intp)
         inside = (row >= 0) & (row < self._rows)
-        self._drawn[row[inside], column[inside]] = True
         self._taken[row[inside], column[inside]] = True
 
-    def take(self, left: float, right: float, low: float, high: float, on_wood: bool = True) -> bool:
-        """Return whether a box is clear, and if it is, count it as taken.
+    def take(self, left: float, right: float, low: float, high: float) -> bool:
+        """Return whether a box is clear on the wood, and if it is, count it as taken.
 
         Parameters
         ----------
@@ -111,17 +109,14 @@ class ClearSpace:
             In x, mm.
         low, high : float
             Above the spine, mm.
-        on_wood : bool
-            Whether it must lie inside the edges.
         """
         first_column, last_column = int((left - self._left) / _COLUMN), int((right - self._left) / _COLUMN) + 1
         first, last = math.floor(low + self._reach), math.ceil(high + self._reach)
         if first_column < 0 or last_column > self._columns or first < 0 or last > self._rows:
             return False
         box = (slice(first, last), slice(first_column, last_column))
-        if b"\x01" in (self._taken if on_wood else self._drawn)[box].tobytes():  # quicker than any() on so few cells
+        if b"\x01" in self._taken[box].tobytes():  # quicker than any() on so few cells
             return False
-        self._drawn[box] = True
         self._taken[box] = True
         return True
 
@@ -209,13 +204,11 @@ class ClearSpace:
         middle = self._left + (first + starts + along / 2) * _COLUMN
         start = int(starts[np.argmin(np.abs(middle - x).round(_DIGITS))])
         chosen = slice(start, start + along)
-        self._drawn[rows[:, chosen], columns[chosen]] = True
         self._taken[rows[:, chosen], columns[chosen]] = True
         return float(self._left + (first + start + along / 2) * _COLUMN)
 
     def _fill(self, row: int, across: int, column: int, along: int) -> None:
         box = (slice(row, row + across), slice(column, column + along))
-        self._drawn[box] = True
         self._taken[box] = True
 
     def _sums(self, rows: slice, columns: slice) -> NDArray[np.int32]:

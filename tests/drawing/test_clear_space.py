@@ -34,9 +34,9 @@ def level() -> ClearSpace:
     return space
 
 
-def is_clear(space: ClearSpace, x: float, above: float, on_wood: bool = True) -> bool:
+def is_clear(space: ClearSpace, x: float, above: float) -> bool:
     """Return whether a point is clear, without taking it."""
-    return deepcopy(space).take(x, x, above - 0.01, above + 0.01, on_wood)
+    return deepcopy(space).take(x, x, above - 0.01, above + 0.01)
 
 
 def test_a_box_can_be_taken_once(space: ClearSpace) -> None:
@@ -46,15 +46,12 @@ def test_a_box_can_be_taken_once(space: ClearSpace) -> None:
     assert space.take(160.0, 180.0, -10.0, 10.0)
 
 
-@pytest.mark.parametrize("on_wood", [True, False])
-def test_a_box_takes_every_step_that_it_touches_and_no_other(level: ClearSpace, on_wood: bool) -> None:
-    assert level.take(100.5, 149.5, -10.5, 10.5, on_wood)
+def test_a_box_takes_every_step_that_it_touches_and_no_other(level: ClearSpace) -> None:
+    assert level.take(100.5, 149.5, -10.5, 10.5)
     for x, above in ((100.1, 0.5), (149.9, 0.5), (125.0, -10.9), (125.0, 10.9), (100.1, -10.9), (149.9, 10.9)):
         assert not is_clear(level, x, above)
-        assert not is_clear(level, x, above, on_wood=False)
     for x, above in ((99.9, 0.5), (150.1, 0.5), (125.0, -11.1), (125.0, 11.1)):
         assert is_clear(level, x, above)
-        assert is_clear(level, x, above, on_wood=False)
 
 
 def test_there_is_room_to_the_reach_and_60_mm_past_the_ends_of_the_spine() -> None:
@@ -65,18 +62,18 @@ def test_there_is_room_to_the_reach_and_60_mm_past_the_ends_of_the_spine() -> No
         (500.0, 510.0, -60.5, 0.0),
         (500.0, 510.0, 0.0, 60.5),
     ):
-        assert not bare.take(*box, on_wood=False)
-    assert bare.take(-40.0, -39.0, -60.0, 60.0, on_wood=False)
-    assert bare.take(1078.5, 1079.5, -60.0, 60.0, on_wood=False)
+        assert not bare.take(*box)
+    assert bare.take(-40.0, -39.0, -60.0, 60.0)
+    assert bare.take(1078.5, 1079.5, -60.0, 60.0)
 
 
 @pytest.mark.parametrize(
     "box",
     [(100.0, 150.0, 45.0, 55.0), (100.0, 150.0, -60.0, -45.0), (-20.0, 20.0, 0.0, 5.0), (990.0, 1010.0, 0.0, 5.0)],
 )
-def test_nothing_is_put_off_the_wood_unless_it_may(space: ClearSpace, box: tuple[float, float, float, float]) -> None:
+def test_nothing_is_put_off_the_wood(space: ClearSpace, box: tuple[float, float, float, float]) -> None:
     assert not space.take(*box)
-    assert space.take(*box, on_wood=False)
+    assert ClearSpace(SPINE, 70.0).take(*box)
 
 
 def test_a_step_of_the_raster_is_on_the_wood_where_its_middle_is() -> None:
@@ -141,7 +138,6 @@ def test_lines_are_taken_from_end_to_end_and_no_further(level: ClearSpace) -> No
     level.block(starts, ends)
     for x in np.arange(200.5, 301.0, 1.0).tolist():
         assert not is_clear(level, x, 5.5)
-        assert not is_clear(level, x, 5.5, on_wood=False)
         assert is_clear(level, x, 6.5)
         assert is_clear(level, x, 4.5)
     for above in np.arange(-20.5, 21.0, 1.0).tolist():
@@ -158,14 +154,15 @@ def test_lines_are_taken_from_end_to_end_and_no_further(level: ClearSpace) -> No
     assert all(is_clear(level, x, above) for x, above in beyond)
 
 
-def test_lines_are_known_to_the_very_ends_of_the_raster(level: ClearSpace) -> None:
+def test_lines_are_known_to_the_very_ends_of_the_raster() -> None:
+    level = ClearSpace(SPINE * (1.0, 0.0), 60.0)
     level.block(np.array([[-59.0, -59.5], [1059.0, -59.5]]), np.array([[-59.0, 59.5], [1059.0, 59.5]]))
     for above in (-59.5, 0.5, 59.5):
         for x, inward in ((-59.0, -57.0), (1059.0, 1057.0)):
-            assert not is_clear(level, x, above, on_wood=False)
-            assert is_clear(level, inward, above, on_wood=False)
+            assert not is_clear(level, x, above)
+            assert is_clear(level, inward, above)
     level.block(np.array([[500.0, 60.5], [5000.0, 0.5]]), np.array([[600.0, 60.5], [5000.0, 5.5]]))  # beyond it
-    assert is_clear(level, 551.0, 59.5, on_wood=False)
+    assert is_clear(level, 551.0, 59.5)
 
 
 def test_a_line_that_follows_a_rising_spine_and_one_beyond_the_reach(space: ClearSpace) -> None:
@@ -175,8 +172,6 @@ def test_a_line_that_follows_a_rising_spine_and_one_beyond_the_reach(space: Clea
         assert [is_clear(space, x, above) for above in (18.9, 20.5, 22.1)] == [True, False, True]
         assert is_clear(space, x, -45.0)
         assert is_clear(space, x, 45.0)
-        assert is_clear(space, x, -69.5, on_wood=False)
-        assert is_clear(space, x, 69.5, on_wood=False)
 
 
 def test_the_nearest_room_is_as_near_as_may_be(space: ClearSpace) -> None:
@@ -235,7 +230,7 @@ def test_no_nearer_room_is_missed_outside_the_first_look(level: ClearSpace) -> N
 
 def test_room_lies_within_the_reach_or_there_is_none(level: ClearSpace) -> None:
     # All is taken for 100 mm to either side, so that the middle of 60 mm is 130 mm off, a step or two more at most.
-    assert level.take(400.5, 599.5, -59.5, 59.5, on_wood=False)
+    level.block(*np.array([[[400.5, y], [599.5, y]] for y in np.arange(-59.5, 60.0)]).swapaxes(0, 1))
     for x in (470.0, 530.0):  # one side 100 mm off, and the other 160
         assert deepcopy(level).nearest(x, 98.0, 0.0, 60.0, 20.0) is None
         found = deepcopy(level).nearest(x, 106.0, 0.0, 60.0, 20.0)
@@ -251,7 +246,6 @@ def test_what_is_found_is_taken_in_full(level: ClearSpace) -> None:
         assert found is not None
         x, above = found
         corners = [(x + along, above + up) for along in (-29.0, 0.0, 29.0) for up in (-9.0, 0.0, 9.0)]
-        assert not any(is_clear(level, *corner, on_wood=False) for corner in corners)
         assert not any(is_clear(level, *corner) for corner in corners)
         around = [(x - 33.0, above), (x + 33.0, above), (x, above - 12.0), (x, above + 12.0)]
         assert all(is_clear(level, *place) for place in around)

@@ -29,7 +29,7 @@ HEAD = 2.5
 _STEP, _FARTHEST = 4.0, 100.0
 """Steps in the search for a label's place at the end of a leader, and how far from its line it may stand, mm."""
 
-_TIPS = (0.5, 0.3, 0.7)
+_TIPS = (0.5, 0.3, 0.7, 0.2, 0.8)
 """Shares of a line at which a leader may meet it, the best first."""
 
 

@@ -69,12 +69,12 @@ class Lettering:
         middle = (corners[[0, 1]] + corners[[3, 2]]) / 2
         self.space.block(*np.stack([corners[[0, 1]], middle, corners[[3, 2]]], axis=1))
 
-    def level(self, text: str, height: float, middle: float, base: float, on_wood: bool) -> bool:
+    def level(self, text: str, height: float, middle: float, base: float) -> bool:
         """Put a measure level about x = `middle` on a baseline at the height `base`, if it is clear there."""
         width = letters_width(text, height)
         above, lean = base - self.space.spine(middle), abs(self.space.slope(middle)) * width / 2
         box = (above - HANGS * height - lean - GAP, above + STANDS * height + lean + GAP)
-        if not self.space.take(middle - width / 2 - GAP, middle + width / 2 + GAP, *box, on_wood):
+        if not self.space.take(middle - width / 2 - GAP, middle + width / 2 + GAP, *box):
             return False
         self.labels.append(Label(text, (middle - width / 2, base), height, kind="measure"))
         return True

@@ -188,7 +188,7 @@ def lines_of(shape: Shape, out: SettingOut, notation: Notation, scarfs: Sequence
         *_tick_paths(out.ticks),
         *(Path(points, Role.SCRIBE) for points in between),
         *_rivet_paths(shape.rivets),
-        *datum_paths(out.datum, step),
+        *datum_paths(out.datum, datum_marks(out.datum, step, shape.low, shape.high)),
         *scarfs,
     )
     return StrakeLines(**vars(shape), outline=outline, setting_out=out, between=between, datum_step=step, paths=paths)
@@ -253,10 +253,16 @@ def _tick_paths(ticks: tuple[Tick, ...]) -> list[Path]:
     return [*paths, *(Path(points, Role.NOTE) for points in lines[:, 1:3])]
 
 
-def datum_paths(datum: Datum, step: float) -> list[Path]:
-    """Return the datum line with a tick at every distance mark."""
-    whole = Path(np.array([[datum.start, datum.height], [datum.stop, datum.height]]), Role.DATUM)
+def datum_marks(datum: Datum, step: float, low: Array, high: Array) -> Array:
+    """Return the x of every distance mark of a datum between two edges, shape (n, 2) each; shape (m,), mm."""
     marks = np.arange(datum.start, datum.stop, step)
+    is_on_wood = (np.interp(marks, *low.T) < datum.height) & (datum.height < np.interp(marks, *high.T))
+    return np.asarray(marks[is_on_wood])
+
+
+def datum_paths(datum: Datum, marks: Array) -> list[Path]:
+    """Return the datum line with a tick at each of its distance marks, x of shape (n,)."""
+    whole = Path(np.array([[datum.start, datum.height], [datum.stop, datum.height]]), Role.DATUM)
     ends = datum.height + np.array([-2.0, 2.0])
     ticks = np.stack(np.broadcast_arrays(marks[:, None], ends), axis=-1)
     return [whole, *(Path(points, Role.DATUM) for points in ticks)]

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from templates_gen.drawing.clear_space import ClearSpace
 from templates_gen.drawing.marks import arrow, letters_width
 from templates_gen.drawing.piece import Label, Path
-from templates_gen.geometry.strake_marks import Edge
+from templates_gen.geometry.strake_marks import Datum, Edge, Tick
 from templates_gen.notation import Notation
 from templates_gen.templates.cards import Row, broken
 from templates_gen.templates.strakes.geralds import write_geralds
@@ -36,6 +36,9 @@ SMALL = (3.0, 2.5)
 
 NEAR_TICK = 75.0
 """How far from a tick words keep clear of lines that are whole there, mm: as far as its figures run."""
+
+_ROUND_RIVET = 2.5
+"""mm to either side of a rivet where no leader ends, if there is another way."""
 
 EDGE_NAMES = (4.0, 3.0, 2.5)
 """Heights of capitals that the names of edges are tried in, mm."""
@@ -98,9 +101,11 @@ def strake_words(
 
 
 def _with_names(lines: StrakeLines) -> list[Array]:
-    """The lines that have names or figures of their own: ticks, both laps' lines, the rivets and the datum."""
+    """What leaders go round: ticks, both laps' lines, the datum, the rivets and the line that they are on."""
     along = [edge.inner_line for edge in (lines.upper, lines.lower) if edge is not None]
-    along += [] if lines.rivets is None else [lines.rivets.centres]
+    if lines.rivets is not None:
+        corners = _ROUND_RIVET * np.array([[-1.0, -1.0], [1.0, -1.0], [1.0, 1.0], [-1.0, 1.0], [-1.0, -1.0]])
+        along += [lines.rivets.centres, *(lines.rivets.centres[:, None] + corners)]
     datum = np.array([[lines.datum.start, lines.datum.height], [lines.datum.stop, lines.datum.height]])
     return [*along, datum, *(np.stack([mark.lower, mark.upper]) for mark in lines.ticks)]
 
@@ -135,24 +140,43 @@ def _spread(left: float, right: float, every: float) -> Array:
 def _write_ticks(notation: Notation, lines: StrakeLines, letters: Lettering) -> None:
     """Each tick's name, distance along the datum and ordinate, at both edges; what a hollow land takes off inside."""
     for mark in lines.ticks:
-        name = on_sheet(mark.place)
-        for line in (np.stack([mark.lower, mark.upper]), np.stack([mark.upper, mark.lower])):
-            along, ordinate = lines.datum.measured(line[0])
-            figures = f"at {notation.length(along)}, {format_ordinate(ordinate, notation)}"
-            half = float(np.linalg.norm(line[1] - line[0])) / 2  # past it they could be read as the other edge's
-            is_own = mark.place.kind == "measured"  # such a name is long, and a joint of sheets would take both away
-            if not is_own and letters.next_to(f"{name} {figures}", line, SMALL, min(45.0, half)):
-                letters.labels[-1] = letters.labels[-1].next_to(line, name)
-                continue
-            for text, deepest in ((name, 60.0), (figures, min(60.0, half))):
-                if letters.next_to(text, line, SMALL, deepest):
-                    letters.labels[-1] = letters.labels[-1].next_to(line)
+        ways = (np.stack([mark.lower, mark.upper]), np.stack([mark.upper, mark.lower]))
+        is_named = [_write_tick(notation, lines.datum, mark, line, letters) for line in ways]
+        if not any(is_named):
+            any(letters.to_one_side(on_sheet(mark.place), ways[1], SMALL, side, ()) for side in (1.0, -1.0))
     for mark, depth in zip(lines.ticks, lines.hollow_depths, strict=True):
         if depth > 0.0:
             text = f"hollow: inside off {notation.depths_of(float(depth))} at the edge"
             line = np.stack([mark.lower, mark.upper])
             if letters.next_to(text, line, SMALL):
                 letters.labels[-1] = letters.labels[-1].next_to(line)
+
+
+def _write_tick(notation: Notation, datum: Datum, mark: Tick, line: Array, letters: Lettering) -> bool:
+    """Write a tick's name and figures at one edge, where its `line` begins; return whether its name found room.
+
+    Figures without a name next to them could be read as the other edge's, or as another tick's: they stay away.
+    """
+    name, (along, ordinate) = on_sheet(mark.place), datum.measured(line[0])
+    figures = f"at {notation.length(along)}, {format_ordinate(ordinate, notation)}"
+    half = line[0] + np.array([[0.0], [0.5]]) * (line[1] - line[0])
+    deep = float(np.linalg.norm(half[1] - half[0]))  # past it they could be read as the other edge's
+    if mark.place.kind == "measured":  # such a name is long, and a joint of sheets would take both away
+        if not letters.next_to(name, line, SMALL, 60.0):
+            return False
+        letters.labels[-1] = letters.labels[-1].next_to(line)
+        if letters.next_to(figures, line, SMALL, min(60.0, deep)):
+            letters.labels[-1] = letters.labels[-1].next_to(line)
+        return True
+    if letters.next_to(f"{name} {figures}", line, SMALL, min(45.0, deep)):
+        letters.labels[-1] = letters.labels[-1].next_to(line, name)
+    elif any(letters.to_one_side(f"{name} {figures}", half, SMALL, side, ()) for side in (1.0, -1.0)):
+        letters.labels[-1] = replace(letters.labels[-1], short=name)
+    elif letters.next_to(name, line, SMALL, 60.0):
+        letters.labels[-1] = letters.labels[-1].next_to(line)
+    else:
+        return False
+    return True
 
 
 def _write_points(lines: StrakeLines, letters: Lettering) -> None:
@@ -272,19 +296,15 @@ def _hollow_runs(edge: Edge) -> list[tuple[float, float]]:
 
 
 def _write_datum(notation: Notation, lines: StrakeLines, letters: Lettering) -> None:
-    """The distance at every mark of the datum, over it or under it; off the wood where the datum runs there."""
+    """The distance at every mark of the datum, over it or under it."""
     height = lines.datum.height
-    lower, upper = lines.low, lines.high
-    marks = lines.datum_marks
-    low, high = np.interp(marks, *lower.T), np.interp(marks, *upper.T)
-    for x, below, above in zip(marks, low, high, strict=True):
-        on_wood = bool(below < height < above)
+    for x in lines.datum_marks:
         text = notation.length(float(x) - lines.datum.start)
         for size in SMALL:
             aside = letters_width(text, size) / 2 + 2.0
             bases = [base for far in (3.6, 7.6, 11.6) for base in (height + far + 0.35 * size, height - far - size)]
             places = [(shift, base) for shift in (0.0, aside, -aside) for base in bases]
-            if any(letters.level(text, size, float(x) + shift, base, on_wood) for shift, base in places):
+            if any(letters.level(text, size, float(x) + shift, base) for shift, base in places):
                 letters.labels[-1] = replace(letters.labels[-1], listed="datum")
                 break
 
@@ -342,7 +362,7 @@ def _write_hand(lines: StrakeLines, letters: Lettering, x: float) -> None:
 def _write_edge_names(lines: StrakeLines, letters: Lettering, kept_whole: Sequence[Array]) -> None:
     """KEEL edge and SHEER edge, each close along it, with nothing between, or led to it; else left out.
 
-    They stand over lines that are to be kept whole, and these are broken there, only where there is no other room.
+    Never in a line that is to be kept whole, which would be broken there as for its own name.
     """
     whole = letters.clear_of(kept_whole)
     for x in _spread(float(lines.middle[0, 0]), float(lines.middle[-1, 0]), EVERY):
@@ -351,16 +371,12 @@ def _write_edge_names(lines: StrakeLines, letters: Lettering, kept_whole: Sequen
             ("SHEER edge", lines.high, -1.0, 60.0),
         ):
             at = float(x) + shift
-            if any(
-                lettering.along(text, edge, at, high, (side,))
-                for lettering in (whole, letters)
-                for high in EDGE_NAMES
-            ):
+            if any(whole.along(text, edge, at, high, (side,)) for high in EDGE_NAMES):
                 letters.keep_off(letters.labels[-1])
                 letters.labels[-1] = replace(letters.labels[-1], room=ALONG)
-            elif text == "KEEL edge" and lines.keel_edge is not None:  # the line inside it may be close
+            else:  # a line that runs inside it may be close
                 begin = np.array([at, np.interp(at, *edge.T)])
-                line = np.stack([begin, begin + np.array([0.0, 1.0])])
+                line = np.stack([begin, begin + np.array([0.0, side])])
                 any(letters.to_one_side(text, line, EDGE_NAMES, one, ()) for one in (1.0, -1.0))
 
 
