@@ -32,9 +32,6 @@ AT_ITS_PLACE = 4.0
 _TO_LEADER = 2.0
 """mm from a label to the end of its leader."""
 
-_NEAR_LINE = 6.0
-"""mm from the line that a label with a leader names: next to it, where no leader is drawn."""
-
 _HEAD = 2.5
 """Length of the barbs of a leader, mm."""
 
@@ -175,7 +172,8 @@ def leader_to_line(before: Label, moved: Label, text_width: TextWidth, is_beside
     A label that was not moved has one only if another line runs so near that the label could be read as its name.
     """
     line = line_of(before)
-    if not len(line) or (before.at == moved.at and not is_beside_another):
+    is_moved = (before.at, before.height) != (moved.at, moved.height)
+    if not len(line) or not (is_moved or is_beside_another):
         return None
     ahead = np.array([math.cos(moved.angle), math.sin(moved.angle)])
     middle = np.array(moved.at) + moved.height / 2 * np.array([-ahead[1], ahead[0]])
@@ -196,23 +194,29 @@ def leader(way: Array) -> Path:
 def longer_leader(label: Label, moved: Label, text_width: TextWidth) -> Path | None:
     """Return what leads from the end of a label's leader to where it stands now; None where it has hardly moved.
 
-    It leads to where the leader met the label; to the label's nearest side where it would run through the label, or
-    if the label says to which line it leads.
+    It leads to where the leader met the label; to the label's nearest side where it would run through the label. One
+    that says to which line it leads has a new leader (`led_again`).
     """
-    if not label.has_leader or math.dist(label.at, moved.at) < AT_ITS_PLACE:
+    if not label.has_leader or label.line is not None or math.dist(label.at, moved.at) < AT_ITS_PLACE:
         return None
     tail, end = leader_end(label), leader_end(moved)
     box = shapely.Polygon(label_boxes([moved], text_width)[0])
     around = box.buffer(_TO_LEADER / 2, join_style="mitre")
     if around.contains(shapely.Point(tail)):
         return None
-    if label.line is not None:
-        line = shapely.LineString(line_of(label))
-        if line.distance(shapely.Point(tail)) <= _NEAR_LINE:
-            return leader(shapely.get_coordinates(shapely.shortest_line(around, line)))
-    if label.line is not None or shapely.LineString([tail, end]).intersects(box):
+    if shapely.LineString([tail, end]).intersects(box):
         end = shapely.get_coordinates(shapely.shortest_line(shapely.Point(tail), around))[1]
     return Path(np.array([tail, end]), Role.NOTE)
+
+
+def led_again(label: Label, moved: Label, text_width: TextWidth) -> Array:
+    """Return from where to where a leader runs to its line from a label that was moved, shape (2, 2), mm.
+
+    No points where the label stands next to its line.
+    """
+    around = shapely.Polygon(label_boxes([moved], text_width)[0]).buffer(_TO_LEADER / 2, join_style="mitre")
+    way = shapely.shortest_line(around, shapely.LineString(line_of(label)))
+    return np.asarray(shapely.get_coordinates(way)) if way.length > _TO_LEADER else np.empty((0, 2))
 
 
 def leader_end(label: Label) -> Array:

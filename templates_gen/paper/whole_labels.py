@@ -18,6 +18,7 @@ from templates_gen.paper.label_places import (
     leader,
     leader_end,
     leader_to_line,
+    led_again,
     line_of,
     longer_leader,
     own_leaders,
@@ -166,11 +167,20 @@ class _Making:
             or self._is_whole(block, self._across)
             or self._is_moved_off(block, self._across)
         ):
+            self._lead_again(block)
             return True
         standing = None if own is None else self._lines.short_at_line(own)
         if own is not None and standing is not None:
             self._stands(own, standing)
         return False
+
+    def _lead_again(self, block: Sequence[int]) -> None:
+        """Lead the labels of a block that were moved from the lines that their leaders went to."""
+        for k in block:
+            before, moved = self._piece.labels[k], self.labels[k]
+            is_moved = (before.at, before.height) != (moved.at, moved.height)
+            if is_moved and before.has_leader and before.line is not None:
+                self._written.ways[k] = led_again(before, moved, self._text_width)
 
     def draw_off(self, k: int) -> None:
         """Move a label farther from its line, where nothing is in between, so that a leader has room."""
@@ -216,7 +226,7 @@ class _Making:
         before = [self.labels[k] for k in block]
         if max(label.height for label in before) <= LEAST:
             return False
-        self._written.set_labels(block, _smaller(before))
+        self._written.set_labels(block, _smaller(before, self._text_width))
         if self._is_whole(block, sheets) or self._is_moved(block, sheets, is_small=True):
             return True
         self._written.set_labels(block, before)
@@ -261,8 +271,8 @@ class _Making:
         return shift
 
 
-def _smaller(rows: Sequence[Label]) -> list[Label]:
-    """Return the rows of a block in letters of LEAST, drawn together toward its first row."""
+def _smaller(rows: Sequence[Label], text_width: TextWidth) -> list[Label]:
+    """Return the rows of a block in letters of LEAST, drawn together toward its first row, or toward its line."""
     x0, y0 = rows[0].at
     smaller = []
     for label in rows:
@@ -270,7 +280,16 @@ def _smaller(rows: Sequence[Label]) -> list[Label]:
         x, y = label.at
         at = (x0 + factor * (x - x0), y0 + factor * (y - y0))
         smaller.append(replace(label, height=min(label.height, LEAST), at=at))
-    return smaller
+    if len(rows) > 1 or rows[0].line is None:
+        return smaller
+    line, ends = (
+        shapely.LineString(line_of(rows[0])),
+        (label_boxes([one], text_width)[0] for one in (rows[0], smaller[0])),
+    )
+    before, after = ends
+    near = int(np.argmin(shapely.distance(line, shapely.points(before[:2]))))
+    x, y = (np.array(smaller[0].at) + before[near] - after[near]).tolist()
+    return [replace(smaller[0], at=(x, y))]
 
 
 def _is_parted(shown: NDArray[np.bool_]) -> bool:

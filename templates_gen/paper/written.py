@@ -66,10 +66,10 @@ class Written:
     def __init__(self, piece: Piece, boxes: Array, layout: Tiling, text_width: TextWidth) -> None:
         self._piece, self._layout, self.text_width = piece, layout, text_width
         self.labels = list(piece.labels)
-        self.boxes = boxes
+        self.boxes = boxes.copy()
         self.ways: dict[int, Array] = {}
         self._kept_ways: list[Array] = []
-        self._longest = float(np.ptp(boxes, axis=1).max()) / 2
+        self._longest = float(np.ptp(boxes, axis=1).max()) / 2 + _APART
 
     @cached_property
     def _letters(self) -> Array:

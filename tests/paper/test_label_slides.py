@@ -392,6 +392,8 @@ def test_a_long_label_is_in_the_way_of_one_near_its_end() -> None:
     written = Written(Piece("x", "strakes", (), (), (), (long, near)), boxes, two_sheets(), width)
     assert len(written.letters_near([1], boxes[[1]], 2.0)) == len(outlines_of(boxes[[0]])[0])
     assert len(written.letters_near([0], boxes[[0]], 2.0)) == len(outlines_of(boxes[[1]])[0])
+    just_before = boxes[[1]] + [boxes[0, 0, 0] - boxes[1, 1, 0] - 2.2, 0.0]  # in what is kept clear of its beginning
+    assert len(written.letters_near([1], just_before, CLEAR)) == len(outlines_of(boxes[[0]])[0])
     past = boxes[[1]] - [60.0, 0.0]
     assert len(written.letters_near([1], past, 2.0)) == 0
 

@@ -14,10 +14,12 @@ from templates_gen.drawing.piece import Label, Path, Piece, Role
 from templates_gen.hull.reader import read_hull
 from templates_gen.paper.grid import OVERLAP
 from templates_gen.paper.ink import for_laying_out, ink_of, label_box
+from templates_gen.paper.label_places import leader_to_line, led_again
 from templates_gen.paper.lay_out import tiling
 from templates_gen.paper.sheet import sheet
 from templates_gen.paper.tiling import ARM, Tiling
-from templates_gen.paper.whole_labels import labels_made_whole
+from templates_gen.paper.whole_labels import _smaller, labels_made_whole
+from templates_gen.paper.written import LEAST
 from templates_gen.render.pdf.letters import text_width
 from templates_gen.stock.shaping import mirrored, turned
 from tests.flow import boat_of, folio
@@ -386,3 +388,24 @@ def test_a_label_with_a_leader_to_a_mark_shorter_than_its_letters_is_led_to_it()
     (moved,), (new,) = made.labels, made.leaders
     assert is_whole(moved, layout)
     assert shapely.Point(new.points[1]).distance(shapely.LineString(mark)) < 1e-6
+
+
+def test_a_label_before_its_line_that_is_set_smaller_keeps_its_end_at_the_line() -> None:
+    line = np.array([[200.0, 55.0], [200.0, 5.0]])
+    label = Label("half-way 2-3", (200.0 - width("half-way 2-3", 3.0) - 2.0, 30.0), 3.0, kind="measure").next_to(line)
+    (small,) = _smaller([label], width)
+    assert small.height == LEAST
+    assert small.at[0] + width(small.text, small.height) == pytest.approx(198.0)
+    after = replace(label, at=(202.0, 30.0), line=None).next_to(line)
+    assert _smaller([after], width)[0].at[0] == pytest.approx(202.0)
+
+
+def test_a_label_that_was_moved_next_to_its_line_has_no_leader_and_one_moved_from_it_has_one() -> None:
+    line = np.array([[100.0, 10.0], [100.0, 40.0]])
+    led = Label("mould 3 at 1746.5", (130.0, 20.0), 3.0, has_leader=True, room=100.0).next_to(line)
+    near, far = replace(led, at=(102.0, 20.0)), replace(led, at=(120.0, 20.0))
+    assert led_again(led, near, width).tolist() == []
+    tail, tip = led_again(led, far, width)
+    assert tip.tolist() == pytest.approx([100.0, tail[1]])
+    assert 117.0 < tail[0] < 120.0
+    assert leader_to_line(replace(led, has_leader=False), replace(led, height=2.0), width, False) is not None

@@ -8,7 +8,7 @@ from shapely import LineString, Point, Polygon
 
 from templates_gen.drawing.clear_space import ClearSpace
 from templates_gen.drawing.piece import Role
-from templates_gen.geometry.strake_marks import lower_edge, ticks_of, upper_edge
+from templates_gen.geometry.strake_marks import lower_edge, outline_of, ticks_of, upper_edge
 from templates_gen.hull.reader import read_hull
 from templates_gen.paper.ink import for_laying_out, ink_of, label_box
 from templates_gen.paper.label_places import line_of
@@ -16,13 +16,16 @@ from templates_gen.paper.lay_out import tiling
 from templates_gen.paper.sheet import sheet
 from templates_gen.paper.whole_labels import labels_made_whole
 from templates_gen.render.pdf.letters import text_width
+from templates_gen.templates.bevels.depth_lines import depth_runs, times_depth
 from templates_gen.templates.rebates.keel_gauges import no_hog_at
 from templates_gen.templates.strakes.leaders import NamedLines
 from templates_gen.templates.strakes.lettering import Lettering
+from templates_gen.words import on_sheet
 from tests.flow import boat_of, folio
 from tests.templates.drawn import strake_pieces
 
 HULLS = Path(__file__).parents[2] / "hulls"
+CANOE = Path(__file__).parents[1] / "data" / "american_cruising_canoe.toml"
 
 
 def test_a_hollow_land_s_rule_stops_at_the_gerald_and_the_depth_is_written_there() -> None:
@@ -82,6 +85,45 @@ def test_on_the_sheets_no_line_lies_between_the_name_of_an_edge_and_the_edge(fil
                     assert across.length < 9.0
                     named += 1
     assert named > 2 * len(example.strakes)
+
+
+@pytest.mark.parametrize("file", [HULLS / "double_ender.toml", CANOE])
+def test_each_tick_is_named_and_no_figures_stand_without_their_tick_s_name(file: Path) -> None:
+    """The canoe's strakes are so narrow that laps and geralds take most of them: some ticks have only their names."""
+    example = boat_of(read_hull(file))
+    for out, piece in zip(example.settings_out, folio(example, "strakes", "bench").pieces, strict=True):
+        texts = [label.text for label in piece.labels]
+        assert [
+            on_sheet(one.place) for one in out.ticks if not any(t.startswith(on_sheet(one.place)) for t in texts)
+        ] == []
+        assert [text for text in texts if text.startswith("at ") and text[3].isdigit()] == []
+
+
+@pytest.mark.parametrize("file", [HULLS / "double_ender.toml", CANOE])
+def test_no_name_of_an_edge_stands_in_a_line_of_depths_which_would_be_broken_there(file: Path) -> None:
+    example, led = boat_of(read_hull(file)), 0
+    times = times_depth(example)
+    for strake in example.strakes[:-1]:
+        piece = folio(example, "strakes", "bench").pieces[strake.number - 1]
+        depths = [LineString(line) for line in depth_runs(example, strake.number, times)]
+        for label in piece.labels:
+            if label.text in ("KEEL edge", "SHEER edge"):
+                box = Polygon(label_box(label, text_width))
+                assert not any(box.intersects(line) for line in depths)
+                led += label.has_leader
+    assert led > 0
+
+
+def test_the_datum_is_marked_on_the_wood_and_each_of_its_figures_stands_at_a_mark() -> None:
+    example = boat_of(read_hull(CANOE))
+    for strake, out, piece in zip(example.strakes, example.settings_out, strake_pieces(example), strict=True):
+        wood = Polygon(outline_of(strake.edge("lower"), strake.end("aft"), strake.edge("upper"), strake.end("fore")))
+        drawn = [path.points for path in piece.paths if path.role is Role.DATUM and np.ptp(path.points[:, 0]) == 0.0]
+        assert drawn
+        assert all(wood.buffer(0.1).contains(Point(points.mean(axis=0))) for points in drawn)
+        figures = {label.text for label in piece.labels if label.listed == "datum"}
+        marks = {example.hull.notation.length(float(points[0, 0]) - out.datum.start) for points in drawn}
+        assert figures <= marks
 
 
 def test_a_garboard_on_a_hog_shows_how_far_its_inner_arris_is_planed_back_and_where_its_edge_stays_square() -> None:

@@ -63,11 +63,13 @@ class Lettering:
         other.labels, other.leaders = self.labels, self.leaders
         return other
 
-    def keep_off(self, label: Label) -> None:
-        """Count a label as taken that was put down where more is kept clear of."""
+    def keep_off(self, label: Label, leaders: Sequence[Path] = ()) -> None:
+        """Count a label and its leaders as taken that were put down where more is kept clear of."""
         corners = label_boxes([label])[0]
         middle = (corners[[0, 1]] + corners[[3, 2]]) / 2
         self.space.block(*np.stack([corners[[0, 1]], middle, corners[[3, 2]]], axis=1))
+        for leader in leaders:
+            self.space.block(leader.points[:-1], leader.points[1:])
 
     def level(self, text: str, height: float, middle: float, base: float) -> bool:
         """Put a measure level about x = `middle` on a baseline at the height `base`, if it is clear there."""

@@ -1,7 +1,7 @@
 """The lines of a strake's template: cut, left rough, scribed, seen through the wood, ticked and measured from."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -127,8 +127,11 @@ class StrakeLines(Shape):
 
     @property
     def datum_marks(self) -> Array:
-        """The x of every distance mark on the datum, shape (n,), mm."""
-        return np.arange(self.datum.start, self.datum.stop, self.datum_step)
+        """Return the x of every distance mark of the datum that is on the wood, shape (n,), mm."""
+        marks, height = np.arange(self.datum.start, self.datum.stop, self.datum_step), self.datum.height
+        first, last = (float(np.interp(height, end[:, 1], end[:, 0])) for end in (self.fore, self.aft))
+        is_between = (np.interp(marks, *self.low.T) < height) & (height < np.interp(marks, *self.high.T))
+        return np.asarray(marks[is_between & (first < marks) & (marks < last)])
 
 
 def strake_lines(
@@ -188,10 +191,11 @@ def lines_of(shape: Shape, out: SettingOut, notation: Notation, scarfs: Sequence
         *_tick_paths(out.ticks),
         *(Path(points, Role.SCRIBE) for points in between),
         *_rivet_paths(shape.rivets),
-        *datum_paths(out.datum, datum_marks(out.datum, step, shape.low, shape.high)),
-        *scarfs,
     )
-    return StrakeLines(**vars(shape), outline=outline, setting_out=out, between=between, datum_step=step, paths=paths)
+    lines = StrakeLines(
+        **vars(shape), outline=outline, setting_out=out, between=between, datum_step=step, paths=paths
+    )
+    return replace(lines, paths=(*paths, *datum_paths(lines), *scarfs))
 
 
 def _ticks_between(out: SettingOut, low: Array, high: Array) -> Array:
@@ -253,16 +257,10 @@ def _tick_paths(ticks: tuple[Tick, ...]) -> list[Path]:
     return [*paths, *(Path(points, Role.NOTE) for points in lines[:, 1:3])]
 
 
-def datum_marks(datum: Datum, step: float, low: Array, high: Array) -> Array:
-    """Return the x of every distance mark of a datum between two edges, shape (n, 2) each; shape (m,), mm."""
-    marks = np.arange(datum.start, datum.stop, step)
-    is_on_wood = (np.interp(marks, *low.T) < datum.height) & (datum.height < np.interp(marks, *high.T))
-    return np.asarray(marks[is_on_wood])
-
-
-def datum_paths(datum: Datum, marks: Array) -> list[Path]:
-    """Return the datum line with a tick at each of its distance marks, x of shape (n,)."""
+def datum_paths(lines: StrakeLines) -> list[Path]:
+    """Return the datum line of a strake with a tick at each of its distance marks."""
+    datum = lines.datum
     whole = Path(np.array([[datum.start, datum.height], [datum.stop, datum.height]]), Role.DATUM)
     ends = datum.height + np.array([-2.0, 2.0])
-    ticks = np.stack(np.broadcast_arrays(marks[:, None], ends), axis=-1)
+    ticks = np.stack(np.broadcast_arrays(lines.datum_marks[:, None], ends), axis=-1)
     return [whole, *(Path(points, Role.DATUM) for points in ticks)]

@@ -17,7 +17,7 @@ from templates_gen.hull.measured.spiling import EDGES
 from templates_gen.hull.model import Hull
 from templates_gen.stock.shaping import cut_to_hand, mirrored
 from templates_gen.templates.sketches import spiling_sketch
-from templates_gen.templates.strakes.lines import StrakeLines, datum_marks, datum_paths, strake_lines
+from templates_gen.templates.strakes.lines import StrakeLines, datum_paths, strake_lines
 from templates_gen.templates.strakes.words import ordinate_cell, strake_words
 from templates_gen.words import piece_name
 
@@ -87,13 +87,11 @@ def _carried(lines: StrakeLines, warp: Warp) -> StrakeLines:
     out = _carried_setting_out(lines, warp)
     paths = [replace(path, points=warp(path.points)) for path in lines.paths if path.role != Role.DATUM]
     fastened = None if lines.rivets is None else replace(lines.rivets, centres=warp(lines.rivets.centres))
-    low, high = warp(lines.low), warp(lines.high)
-    marks = datum_marks(out.datum, lines.datum_step, low, high)
-    return replace(
+    carried = replace(
         lines,
         outline=warp(lines.outline),
-        low=low,
-        high=high,
+        low=warp(lines.low),
+        high=warp(lines.high),
         middle=warp(lines.middle),
         fore=warp(lines.fore),
         aft=warp(lines.aft),
@@ -103,8 +101,8 @@ def _carried(lines: StrakeLines, warp: Warp) -> StrakeLines:
         upper=_carried_edge(lines.upper, warp),
         lower=_carried_edge(lines.lower, warp),
         rivets=fastened,
-        paths=(*paths, *datum_paths(out.datum, marks)),
     )
+    return replace(carried, paths=(*paths, *datum_paths(carried)))
 
 
 def _carried_setting_out(lines: StrakeLines, warp: Warp) -> SettingOut:

@@ -34,6 +34,9 @@ WIDEST_BLOCK = 105.0
 SMALL = (3.0, 2.5)
 """Heights of capitals that figures are tried in, mm."""
 
+_SMALLEST = (*SMALL, 2.0)
+"""Heights that the name of a tick is tried in which finds no room at either edge, mm."""
+
 NEAR_TICK = 75.0
 """How far from a tick words keep clear of lines that are whole there, mm: as far as its figures run."""
 
@@ -143,7 +146,7 @@ def _write_ticks(notation: Notation, lines: StrakeLines, letters: Lettering) -> 
         ways = (np.stack([mark.lower, mark.upper]), np.stack([mark.upper, mark.lower]))
         is_named = [_write_tick(notation, lines.datum, mark, line, letters) for line in ways]
         if not any(is_named):
-            any(letters.to_one_side(on_sheet(mark.place), ways[1], SMALL, side, ()) for side in (1.0, -1.0))
+            any(letters.to_one_side(on_sheet(mark.place), ways[1], _SMALLEST, side, ()) for side in (1.0, -1.0))
     for mark, depth in zip(lines.ticks, lines.hollow_depths, strict=True):
         if depth > 0.0:
             text = f"hollow: inside off {notation.depths_of(float(depth))} at the edge"
@@ -374,10 +377,12 @@ def _write_edge_names(lines: StrakeLines, letters: Lettering, kept_whole: Sequen
             if any(whole.along(text, edge, at, high, (side,)) for high in EDGE_NAMES):
                 letters.keep_off(letters.labels[-1])
                 letters.labels[-1] = replace(letters.labels[-1], room=ALONG)
-            else:  # a line that runs inside it may be close
+            elif text == "SHEER edge" or lines.keel_edge is not None:  # a line that runs inside it may be close
                 begin = np.array([at, np.interp(at, *edge.T)])
                 line = np.stack([begin, begin + np.array([0.0, side])])
-                any(letters.to_one_side(text, line, EDGE_NAMES, one, ()) for one in (1.0, -1.0))
+                count = len(letters.leaders)
+                if any(whole.to_one_side(text, line, EDGE_NAMES, one, ()) for one in (1.0, -1.0)):
+                    letters.keep_off(letters.labels[-1], letters.leaders[count:])
 
 
 def _write_facts(facts: Sequence[Sequence[str]], letters: Lettering, middle: float, length: float) -> None:
