@@ -85,8 +85,8 @@ _HOG_NOTES = (
     "The keel is not rebated. Hold the finger on the keel's side, the start of the scribed line on the rabbet line, "
     "square to the rabbet line; plane the hog's underside until no light shows under the blade. "
     "Turn it over for the other side.",
-    "'starts … above': from the rabbet line up the keel's side to where the planed face begins. 'bears': how wide "
-    "the garboard lies on it.",
+    "'starts … above the rabbet': from the rabbet line up the keel's side to where the planed face begins. 'bears': "
+    "how wide the garboard lies on it.",
     "The scribed line is the garboard's outer face. Plane the garboard's inner arris back until its edge lies on the "
     "keel's side; at the rabbet line the edge stays square.",
 )
@@ -265,7 +265,7 @@ def _hog_gauge(boat: Boat, card: SharedCard) -> Piece:
     rows: list[Row] = [
         *name_rows(boat, card, "Keel"),
         (f"HOG {level} from level", f"HOG {level}"),
-        (f"starts {start_text} above",),
+        (f"starts {start_text} above the rabbet", f"starts {start_text} above rabbet", f"{start_text} above rabbet"),
         (
             f"plane garboard's arris {planed_text} across INNER face",
             f"plane arris {planed_text} across INNER face",
