@@ -17,7 +17,6 @@ from templates_gen.paper.label_moves import Points, near_boxes
 from templates_gen.paper.sheet import Rectangle
 from templates_gen.paper.tiling import ARM, Tile, Tiling
 from templates_gen.units import PT_PER_MM
-from templates_gen.words import name_in_print
 
 Array = NDArray[np.float64]
 
@@ -122,7 +121,7 @@ def shown_on(piece: Piece, layout: Tiling, text_width: TextWidth) -> dict[str, S
     ink = Points(np.concatenate([ink_points(for_laying_out(piece), text_width, _CELL), _crosses(layout)]))
     centres = np.array([hole.centre for hole in piece.holes]).reshape(-1, 2)
     wood = [path.points for path in piece.paths if path.role is Role.CUT and path.closed]
-    name, shown = name_in_print(piece.about, piece.name).upper(), {}
+    name, shown = piece.name_in_print.upper(), {}
     is_name = [label.height >= _READABLE and label.text.upper().startswith(name) for label in piece.labels]
     for tile, (inside, _) in zip(layout.tiles, layout.insides, strict=True):
         corners = tile.corners()

@@ -256,7 +256,7 @@ def test_every_strake_ends_on_a_card_that_says_that_it_serves_it(name: str) -> N
     for end in ends:
         for strake in range(1, boat.hull.planking.strakes + 1):
             (card,) = gauges.end(end, strake)
-            written = " ".join(label.text for label in pieces[piece_name(card, boat.hull.units)].labels)
+            written = "; ".join(label.text for label in pieces[piece_name(card, boat.hull.units)].labels)
             spans = re.findall(r"strakes? ([\d ,–-]+)|to strake (\d+)|and strakes? ([\d–-]+)", written)
             served = set()
             for span in ",".join("".join(one) for one in spans).replace("–", "-").replace(" ", "").split(","):

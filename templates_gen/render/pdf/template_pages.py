@@ -29,7 +29,7 @@ from templates_gen.render.pdf.text import (
     set_lines,
 )
 from templates_gen.units import PT_PER_MM, UnitName
-from templates_gen.words import name_in_print, sheet_names
+from templates_gen.words import sheet_names
 
 Array = NDArray[np.float64]
 
@@ -59,14 +59,14 @@ def tile_pages(piece: Piece, layout: Tiling, shown: Mapping[str, Shown]) -> list
             piece.title,
             _leaf_marks(piece, [(tile, shown[tile.name].inked) for tile in tiles], layout),
             subject=piece.name,
-            bookmarks=(name_in_print(piece.about, piece.name),) if number == 0 else (),
+            bookmarks=(piece.name_in_print,) if number == 0 else (),
             tile=tiles[0].name if len(tiles) == 1 else f"{tiles[0].name}–{tiles[-1].name}",
             keys=tuple(tile_key(piece, tile.name) for tile in tiles),
             placements=tuple(
                 Placement(shown[tile.name].part, tile.matrix, tile.clip, tile.name, layout.crosses_on(tile.name))
                 for tile in tiles
             ),
-            name=name_in_print(piece.about, piece.name).upper(),
+            name=piece.name_in_print.upper(),
             hand=hand_and_face(piece),
             side=piece.facing.side if piece.facing else "",
             pointer=_pointer(piece, tiles[0]),
@@ -137,7 +137,7 @@ def _leaf_marks(piece: Piece, tiles: Sequence[tuple[Tile, Array]], layout: Tilin
             _draw_joints(content, tile, layout)
             names = {side: f"{name}, page {numbers[tile_key(piece, name)]}" for side, name in tile.neighbours.items()}
             if tile.is_band:
-                _draw_band_names(content, tile, name_in_print(piece.about, piece.name), names, inked)
+                _draw_band_names(content, tile, piece.name_in_print, names, inked)
             else:
                 for side, name in names.items():
                     _draw_neighbour(content, side, name, tile.clip, inked)
@@ -275,7 +275,7 @@ def small(piece: Piece, ink: Array) -> Small:
 
 def _caption(piece: Piece) -> tuple[str, ...]:
     """Return what stands under a small piece: its name, unless its title says all of it, and its title."""
-    name = name_in_print(piece.about, piece.name)
+    name = piece.name_in_print
     titled = _spoken(piece.title[0]) if piece.title else []
     says_all = all(any(other.startswith(word) for other in titled) for word in _spoken(name))
     return piece.title if says_all else (name, *piece.title)
@@ -391,7 +391,7 @@ def _packed_page(packing: PackedSheet, smalls: Sequence[Small], title: str, unit
         packing.sheet,
         (title,),
         _draw_captions(packing, smalls),
-        bookmarks=tuple(name_in_print(one.piece.about, one.piece.name) for one in ones),
+        bookmarks=tuple(one.piece.name_in_print for one in ones),
         placements=tuple(_placement(place, smalls[place.index]) for place in packing.places),
         names=tuple(name.upper() for name in sheet_names([one.piece.about for one in ones], units)),
     )
