@@ -320,7 +320,6 @@ _SEVERAL: dict[Part, str] = {
     "gerald views": "gerald views",
     "gerald sheet": "gerald sheets",
     "gerald block": "gerald blocks",
-    "legs": "legs",
     "picture": "pictures",
     "sections": "drawings of sections",
 }
@@ -365,7 +364,7 @@ def _together(some: Sequence[About], units: UnitName) -> tuple[str, tuple[str, .
         return what, _places_served(some, units)
     if first.thing == "mould":
         stations = sorted(about.place for about in some if about.place is not None)
-        return f"{_SEVERAL.get(first.part, 'pieces')} of moulds {', '.join(place.station for place in stations)}", ()
+        return f"{'legs of ' if first.part == 'legs' else ''}moulds {', '.join(one.station for one in stations)}", ()
     if first.number is None:
         return what, ()
     places = {about.place for about in some}

@@ -71,6 +71,14 @@ def test_a_sheet_of_several_templates_is_called_by_what_they_are_and_which() -> 
     assert sheet_names([*bevels, last])[0] == "3 gauges: 2° to 3.5°, 20°"
 
 
+def test_a_sheet_of_moulds_and_their_legs_names_both() -> None:
+    places = [Place("station", name, order=order, has_mould=True) for order, name in ((3.0, "3"), (1.0, "1"))]
+    moulds = [About("mould", place=place) for place in places]
+    legs = [replace(mould, part="legs") for mould in moulds]
+    assert sheet_names([*moulds, *legs])[0] == "moulds 1, 3 · legs of moulds 1, 3"
+    assert sheet_names([moulds[0], *legs])[0] == "mould 3 · legs of moulds 1, 3"
+
+
 def test_gauges_of_two_ends_or_timbers_are_distinguished() -> None:
     fore = [About("transom", strake, end="fore", part="gauge") for strake in (2, 3)]
     aft = [About("transom", strake, end="aft", part="gauge") for strake in (5, 6, 7)]
