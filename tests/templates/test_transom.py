@@ -188,6 +188,15 @@ def test_the_foot_is_left_rough_clear_of_other_lines_and_says_what_it_is_fitted_
         assert any("bottom" in text and f"up {up}" in text for text in texts)
 
 
+@pytest.mark.parametrize("name", ["dinghy", "pram"])
+def test_what_the_bottom_is_fitted_to_stands_two_millimetres_off_lines_and_other_words(name: str) -> None:
+    piece = pieces(name)["transom aft"]
+    boxes = {label.text: Polygon(label_box(label, text_width)) for label in piece.labels}
+    own = [boxes.pop("BOTTOM: fit to keel or hog,"), boxes.pop("leave the rough wood")]
+    others = [*boxes.values(), *(LineString(path.points) for path in piece.paths)]
+    assert min(box.distance(other) for box in own for other in others) > 2.0
+
+
 def test_the_bottom_of_each_face_is_given_as_a_height_never_as_a_distance_between_the_faces() -> None:
     below = {}
     for sheet in transom_sheets(boat("pram")):
