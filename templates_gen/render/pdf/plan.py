@@ -25,11 +25,11 @@ from templates_gen.render.pdf.assembly import LENGTHS
 from templates_gen.render.pdf.contents import condensed, entries_of
 from templates_gen.render.pdf.front import Part, pages_to_read
 from templates_gen.render.pdf.letters import text_width, unprintable
+from templates_gen.render.pdf.notes import PieceNotes
 from templates_gen.render.pdf.page import Header, Page
 from templates_gen.render.pdf.table import table_pages
 from templates_gen.render.pdf.table_rooms import with_tables
 from templates_gen.render.pdf.template_pages import (
-    PieceNotes,
     left_out_notes,
     packed_pages,
     shared_page,
