@@ -132,7 +132,7 @@ class Planned:
     header : Header
     correction : Correction
     numbers : dict of str to int
-        The number, from 1, of each page that has a key: of this file, or of those that it tells of.
+        The number, from 1, of each page that has a key: of this file, or of the files that it lists.
     """
 
     def __init__(self, pages: list[Page], header: Header, correction: Correction) -> None:

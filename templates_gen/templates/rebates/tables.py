@@ -53,7 +53,7 @@ def _no_cards(boat: Boat) -> tuple[str, ...]:
 
 
 def _to_transoms(boat: Boat) -> tuple[str, ...]:
-    """What the angle that the cards are cut to is at a transom, past the last card; of a flat bottom, its edge's."""
+    """How the angle of the cards, or the bevel of a flat bottom's edge, changes from the last card to a transom."""
     if not boat.keel_gauges:
         return ()
     is_flat = boat.hull.keel.joint == "flat"
