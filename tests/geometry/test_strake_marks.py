@@ -161,6 +161,7 @@ def test_the_datum_splits_the_sweep_of_the_middle_line(boat: Boat) -> None:
 
 
 def test_the_datum_keeps_off_the_rivets_where_a_little_height_does_it(boat: Boat) -> None:
+    riveted = 0
     for strake, out in zip(boat.strakes, boat.settings_out, strict=True):
         plain, fastened = datum_of(strake.line(0.5), _outline(strake)), rivets(strake)
         assert abs(out.datum.height - plain.height) <= 30.0
@@ -168,6 +169,8 @@ def test_the_datum_keeps_off_the_rivets_where_a_little_height_does_it(boat: Boat
             line = shapely.LineString(fastened.centres)
             near = line.intersection(shapely.box(-1e5, out.datum.height - 8.5, 1e5, out.datum.height + 8.5))
             assert near.length < 0.15 * line.length
+            riveted += 1
+    assert riveted == (len(boat.strakes) - 1 if boat.hull.planking.method == "riveted" else 0)
 
 
 def test_a_datum_with_no_line_near_it_stays_in_the_middle_of_the_sweep() -> None:
