@@ -240,17 +240,17 @@ def name_in_print(about: About, name: str) -> str:
 
 
 def name_in_list(about: About, units: UnitName = "mm") -> str:
-    """Return the name of a template among others; of a shared gauge with all that it serves.
+    """Return what sheets call a template, among others; a shared gauge with all that it serves.
 
-    "transom aft strake 4", "transom aft strakes 5 and 9", "rebate fore foot + 50 and strake 3"
+    "after transom gauge strake 4", "after transom gauge strakes 5 and 9", "stem gauge 50 above the foot and strake 3"
     """
     if about.part != "gauge" or about.thing not in ("rebate", "transom"):
-        return piece_name(about, units)
+        return name_in_print(about, piece_name(about, units))
     if about.thing == "rebate":
-        also = (" to ".join(_served(run, units, _in_gauge_name)) for run in about.also)
-        return " and ".join([piece_name(about, units), *also])
+        return " and ".join([gauge_in_print(about, units), *(" to ".join(served(run, units)) for run in about.also)])
     *before, last = _of([about]).split(", ")
-    return f"transom {about.end} {' and '.join([*([', '.join(before)] if before else []), last])}"
+    which = " and ".join([*([", ".join(before)] if before else []), last])
+    return f"{_end(about.end)} transom gauge {which}"
 
 
 def _land_piece(about: About, units: UnitName) -> str:

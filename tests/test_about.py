@@ -132,5 +132,5 @@ def test_a_sheet_of_shared_gauges_names_all_that_they_serve_and_nothing_between_
 def test_a_shared_gauge_is_listed_with_all_that_it_serves() -> None:
     foot = About("rebate", 1, end="fore", place=Place("foot", "fore", offset=50.0), part="gauge")
     strake = About("rebate", 3, end="fore", part="gauge")
-    assert name_in_list(replace(foot, also=(strake,))) == "rebate fore foot + 50 and strake 3"
-    assert name_in_list(strake) == "rebate fore strake 3"
+    assert name_in_list(replace(foot, also=(strake,))) == "stem gauge 50 above the foot and strake 3"
+    assert name_in_list(strake) == "stem gauge strake 3"

@@ -449,7 +449,10 @@ def test_every_strake_of_a_transom_is_named_among_the_templates_of_a_step() -> N
     assert served == set(range(1, boat.hull.planking.strakes + 1))
     other = About("transom", 9, end="aft", part="gauge")
     card = About("transom", 5, end="aft", part="gauge", also=(other,))
-    assert (name_in_list(other), name_in_list(card)) == ("transom aft strake 9", "transom aft strakes 5 and 9")
+    assert (name_in_list(other), name_in_list(card)) == (
+        "after transom gauge strake 9",
+        "after transom gauge strakes 5 and 9",
+    )
 
 
 @pytest.mark.parametrize("name", NAMES)
