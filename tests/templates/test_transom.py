@@ -11,7 +11,6 @@ from shapely import LineString, Point, Polygon
 from templates_gen.drawing.piece import Piece, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import Array, Hull, Transom
-from templates_gen.paper.ink import label_box
 from templates_gen.paper.shown import closes_on_centreline
 from templates_gen.render.pdf.letters import text_width
 from templates_gen.templates.cards import NEAR
@@ -22,7 +21,7 @@ from templates_gen.units import format_angle
 from tests.boats import dinghy, double_ender, pram
 from tests.flow import boat_of
 from tests.geometry.straight_boats import prism
-from tests.templates.label_clearance import crowded_labels
+from tests.templates.label_clearance import crowded_labels, label_box
 
 
 def rebated_dinghy() -> Hull:
