@@ -93,23 +93,21 @@ def _listed_thing(about: About) -> str:
 
 
 def on_sheet(place: Place, units: UnitName = "mm") -> str:
-    """Return a place as a template and its tables name it: "mould 2", "mould 2 + 100", "half-way 2–3", "fore end"."""
+    """Return a place as a template and its tables name it: "mould 2", "100 aft of mould 2", "half-way 2–3"."""
     return _off(_mark(place), place, units)
 
 
 def _off(mark: str, place: Place, units: UnitName) -> str:
-    """Return what a place is called with how far it is from there: "mould 2 + 100"."""
+    """Return what a place is called with how far it is from there: "100 aft of mould 2", "50 above the foot"."""
     if not place.offset:
         return mark
-    return f"{mark} {_way(place, units)} {format_length(abs(place.offset), units)}"
+    return f"{_distance_and_way(place, units)} {'the foot' if place.kind == 'foot' else f'of {mark}'}"
 
 
-def _way(place: Place, units: UnitName) -> str:
-    """Return "+" or "-"; in feet-inches-eighths, where a + is a sixteenth, "aft" or "forward" of a station."""
-    is_back = place.offset < 0.0
-    if units == "ft-in-8" and (is_back or place.kind == "station"):
-        return "forward" if is_back else "aft"
-    return "-" if is_back else "+"
+def _distance_and_way(place: Place, units: UnitName) -> str:
+    """Return how far a place is from what it is measured from, and which way: "100 aft", "50 above"."""
+    way = "above" if place.kind == "foot" else "aft" if place.offset > 0.0 else "forward"
+    return f"{format_length(abs(place.offset), units)} {way}"
 
 
 def short(place: Place) -> str:
@@ -149,19 +147,24 @@ def _own_name(place: Place) -> str:
 def served(about: About, units: UnitName = "mm") -> tuple[str, ...]:
     """Return what a gauge of a rebate is called by: its place or its strakes; the first and last place where shared.
 
-    ("mould 2",), ("mould 2 + 100", "mould 3"), ("strakes 3-5",), ("foot + 50", "strake 1")
+    ("mould 2",), ("100 aft of mould 2", "mould 3"), ("strakes 3-5",), ("50 above the foot", "strake 1")
     """
+    return _served(about, units, on_sheet)
+
+
+def _served(about: About, units: UnitName, name_of: Callable[[Place, UnitName], str]) -> tuple[str, ...]:
+    """Return the same, places named by `name_of`."""
     if about.place is None:
         first, last = about.numbers[0], about.numbers[-1]
         return (f"strake {first}" if first == last else f"strakes {first}-{last}",)
     if about.last_place is None:
-        return (on_sheet(about.place, units),)
-    last_name = f"strake {about.last}" if about.last_place.kind == "end" else on_sheet(about.last_place, units)
-    return (on_sheet(about.place, units), last_name)
+        return (name_of(about.place, units),)
+    last_name = f"strake {about.last}" if about.last_place.kind == "end" else name_of(about.last_place, units)
+    return (name_of(about.place, units), last_name)
 
 
 def served_in_letters(about: About, units: UnitName = "mm") -> str:
-    """Return the same in few letters, to be engraved: "2 + 100 to 3", "3-5", "foot to 1"."""
+    """Return the same in few letters, to be engraved: "100 to 200 aft of 2", "3-5", "foot to 1"."""
     if about.place is None:
         first, last = about.numbers[0], about.numbers[-1]
         return str(first) if first == last else f"{first}-{last}"
@@ -169,7 +172,11 @@ def served_in_letters(about: About, units: UnitName = "mm") -> str:
     if about.last_place is None:
         return first_name
     end = about.last_place
-    return f"{first_name} to {about.last if end.kind == 'end' else _off(short(end), end, units)}"
+    if end.kind == "end":
+        return f"{first_name} to {about.last}"
+    is_past_one = _mark(about.place) == _mark(end) and about.place.offset * end.offset > 0.0
+    start = format_length(abs(about.place.offset), units) if is_past_one else first_name
+    return f"{start} to {_off(short(end), end, units)}"
 
 
 def edition_words(edition: str | None) -> str:
@@ -192,7 +199,7 @@ def piece_name(about: About, units: UnitName = "mm") -> str:
         case "land":
             return _land_piece(about, units)
         case "rebate":
-            return f"rebate {about.end or 'keel'} {' to '.join(served(about, units))}"
+            return f"rebate {about.end or 'keel'} {' to '.join(_served(about, units, _in_gauge_name))}"
         case "stem" | "transom":
             gauge = f" strake {about.number}" if about.part == "gauge" else ""
             return f"{about.thing} {about.end}{gauge}"
@@ -204,31 +211,46 @@ def piece_name(about: About, units: UnitName = "mm") -> str:
             return "spiling sketch" if about.part == "sketch" else " ".join(_thing_and_number(about))
 
 
+def _in_gauge_name(place: Place, units: UnitName) -> str:
+    """A place in the name of a rebate's gauge: "mould 2 + 100"; in feet-inches-eighths "mould 2 aft 0-4-0"."""
+    if not place.offset:
+        return _mark(place)
+    is_back = place.offset < 0.0
+    way = "-" if is_back else "+"
+    if units == "ft-in-8" and (is_back or place.kind == "station"):
+        way = "forward" if is_back else "aft"
+    return f"{_mark(place)} {way} {format_length(abs(place.offset), units)}"
+
+
+def gauge_in_print(about: About, units: UnitName) -> str:
+    """Return what lists, captions and sheets call the gauge of a rebate: "stem gauge strake 5"."""
+    return f"{timber(about.end)} gauge {' to '.join(served(about, units))}"
+
+
 def name_in_print(about: About, name: str) -> str:
     """Return what lists, captions and sheets call a template with a name of `piece_name`, in the trade's words.
 
-    "sternpost" for "stem aft", "stem gauge strake 5" for "rebate fore strake 5", "after transom gauge strake 4".
+    "sternpost" for "stem aft", "after transom gauge strake 4".
     """
     if about.thing == "stem" and about.end == "aft":
         return timber(about.end)
-    if about.thing == "rebate":
-        return f"{timber(about.end)} gauge{name[len(f'rebate {about.end or timber(None)}') :]}"
     if about.thing == "transom" and about.part == "gauge":
         return f"{_end(about.end)} transom gauge{name[len(f'transom {about.end}') :]}"
     return name
 
 
 def name_in_list(about: About, units: UnitName = "mm") -> str:
-    """Return the name of a template among others; of a shared gauge with all that it serves.
+    """Return what sheets call a template, among others; a shared gauge with all that it serves.
 
-    "transom aft strake 4", "transom aft strakes 5 and 9", "rebate fore foot + 50 and strake 3"
+    "after transom gauge strake 4", "after transom gauge strakes 5 and 9", "stem gauge 50 above the foot and strake 3"
     """
     if about.part != "gauge" or about.thing not in ("rebate", "transom"):
-        return piece_name(about, units)
+        return name_in_print(about, piece_name(about, units))
     if about.thing == "rebate":
-        return " and ".join([piece_name(about, units), *(" to ".join(served(run, units)) for run in about.also)])
+        return " and ".join([gauge_in_print(about, units), *(" to ".join(served(run, units)) for run in about.also)])
     *before, last = _of([about]).split(", ")
-    return f"transom {about.end} {' and '.join([*([', '.join(before)] if before else []), last])}"
+    which = " and ".join([*([", ".join(before)] if before else []), last])
+    return f"{_end(about.end)} transom gauge {which}"
 
 
 def _land_piece(about: About, units: UnitName) -> str:
@@ -298,7 +320,6 @@ _SEVERAL: dict[Part, str] = {
     "gerald views": "gerald views",
     "gerald sheet": "gerald sheets",
     "gerald block": "gerald blocks",
-    "legs": "legs",
     "picture": "pictures",
     "sections": "drawings of sections",
 }
@@ -343,7 +364,7 @@ def _together(some: Sequence[About], units: UnitName) -> tuple[str, tuple[str, .
         return what, _places_served(some, units)
     if first.thing == "mould":
         stations = sorted(about.place for about in some if about.place is not None)
-        return f"{_SEVERAL.get(first.part, 'pieces')} of moulds {', '.join(place.station for place in stations)}", ()
+        return f"{'legs of ' if first.part == 'legs' else ''}moulds {', '.join(one.station for one in stations)}", ()
     if first.number is None:
         return what, ()
     places = {about.place for about in some}
@@ -360,9 +381,9 @@ def _from_to(first: int, *others: int) -> str:
 def _places_served(some: Sequence[About], units: UnitName) -> tuple[str, ...]:
     """Return every place that gauges of one timber serve, then their strakes, the longest first.
 
-    In full, "foot, foot + 50 to strake 1"; then each foot or mould is named once, "mould 1 + 50, + 100; 2", and of
-    shared gauges only the place that they are called by. A range here is what one gauge serves: what lies between two
-    gauges on a sheet may be on another sheet.
+    In full, "foot, 50 above the foot to strake 1"; then each foot or mould is named once, "50 aft of mould 1,
+    100 aft; 2", and of shared gauges only the place that they are called by. A range here is what one gauge serves:
+    what lies between two gauges on a sheet may be on another sheet.
     """
     every = sorted((run for about in some for run in (about, *about.also)), key=_order)
     firsts = sorted(some, key=_order)
@@ -379,7 +400,7 @@ def _strakes_of(runs: Sequence[About]) -> list[str]:
 
 
 def _marks_once(runs: Sequence[About], units: UnitName) -> str:
-    """Return places in order, what they are measured from named once: "mould 1, + 100, + 200; 2; 4 - 100"."""
+    """Return places in order, what they are measured from named once: "mould 1, 100 aft; 2; 100 forward of 4"."""
     text = latest = kind = ""
     for run in runs:
         if run.place is None:
@@ -387,8 +408,11 @@ def _marks_once(runs: Sequence[About], units: UnitName) -> str:
         mark, (first, *last) = _mark(run.place), served(run, units)
         own_kind = mark.partition(" ")[0] if run.place.kind == "station" else ""
         is_again = mark == latest
-        shown = first.removeprefix(f"{mark} " if is_again else f"{kind} " if own_kind == kind else "")
-        text += ("" if not text else ", " if is_again else "; ") + " to ".join([shown, *last])
+        if is_again and run.place.offset:
+            first = _distance_and_way(run.place, units)
+        elif not is_again and own_kind == kind:
+            first = _off(mark.removeprefix(f"{kind} "), run.place, units)
+        text += ("" if not text else ", " if is_again else "; ") + " to ".join([first, *last])
         latest, kind = mark, own_kind
     return text
 

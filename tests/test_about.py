@@ -71,6 +71,14 @@ def test_a_sheet_of_several_templates_is_called_by_what_they_are_and_which() -> 
     assert sheet_names([*bevels, last])[0] == "3 gauges: 2° to 3.5°, 20°"
 
 
+def test_a_sheet_of_moulds_and_their_legs_names_both() -> None:
+    places = [Place("station", name, order=order, has_mould=True) for order, name in ((3.0, "3"), (1.0, "1"))]
+    moulds = [About("mould", place=place) for place in places]
+    legs = [replace(mould, part="legs") for mould in moulds]
+    assert sheet_names([*moulds, *legs])[0] == "moulds 1, 3 · legs of moulds 1, 3"
+    assert sheet_names([moulds[0], *legs])[0] == "mould 3 · legs of moulds 1, 3"
+
+
 def test_gauges_of_two_ends_or_timbers_are_distinguished() -> None:
     fore = [About("transom", strake, end="fore", part="gauge") for strake in (2, 3)]
     aft = [About("transom", strake, end="aft", part="gauge") for strake in (5, 6, 7)]
@@ -81,7 +89,7 @@ def test_gauges_of_two_ends_or_timbers_are_distinguished() -> None:
     keel = [About("rebate", place=replace(mould, offset=offset), part="gauge") for offset in (100.0, -100.0)]
     stem = [About("rebate", strake, end="fore", part="gauge") for strake in (8, 9)]
     assert sheet_names([*stem, *keel])[0] == (
-        "2 stem gauges: strakes 8, 9 · 2 keel gauges: mould to 2 - 100, mould to 2 + 100"
+        "2 stem gauges: strakes 8, 9 · 2 keel gauges: 100 forward of mould to 2, 100 aft of mould to 2"
     )
 
 
@@ -102,9 +110,9 @@ def test_a_sheet_of_shared_gauges_names_all_that_they_serve_and_nothing_between_
         near, also=(About("rebate", place=Place("station", "3", order=3.0, has_mould=True), part="gauge"),)
     )
     assert sheet_names([far, shared]) == (
-        "2 keel gauges: mould 1 + 50, mould 1 + 400, mould 3",
-        "2 keel gauges: mould 1 + 50, + 400; 3",
-        "2 keel gauges: mould 1 + 50, + 400",
+        "2 keel gauges: 50 aft of mould 1, 400 aft of mould 1, mould 3",
+        "2 keel gauges: 50 aft of mould 1, 400 aft; 3",
+        "2 keel gauges: 50 aft of mould 1, 400 aft",
         "2 keel gauges",
         "2 pieces",
     )
@@ -112,16 +120,17 @@ def test_a_sheet_of_shared_gauges_names_all_that_they_serve_and_nothing_between_
     run = replace(foot, place=Place("foot", "aft", offset=100.0), number=1, last=2, last_place=Place("end", "aft"))
     high = [About("rebate", strake, end="aft", part="gauge") for strake in (3, 5)]
     assert sheet_names([foot, run, *high])[:2] == (
-        "4 sternpost gauges: foot, foot + 100 to strake 2, strakes 3, 5",
-        "4 sternpost gauges: foot, + 100 to strake 2, strakes 3, 5",
+        "4 sternpost gauges: foot, 100 above the foot to strake 2, strakes 3, 5",
+        "4 sternpost gauges: foot, 100 above to strake 2, strakes 3, 5",
     )
     to_two = replace(near, place=Place("station", "to 2", order=2.0, offset=-100.0, has_mould=True))
     plain = [replace(near, place=Place("station", "3", order=3.0, offset=offset)) for offset in (0.0, 9.0)]
-    assert "gauges: mould 1 + 50; to 2 - 100; station 3, + 9" in sheet_names([near, to_two, *plain])[1]
+    once = sheet_names([near, to_two, *plain])[1]
+    assert "gauges: 50 aft of mould 1; 100 forward of to 2; station 3, 9 aft" in once
 
 
 def test_a_shared_gauge_is_listed_with_all_that_it_serves() -> None:
     foot = About("rebate", 1, end="fore", place=Place("foot", "fore", offset=50.0), part="gauge")
     strake = About("rebate", 3, end="fore", part="gauge")
-    assert name_in_list(replace(foot, also=(strake,))) == "rebate fore foot + 50 and strake 3"
-    assert name_in_list(strake) == "rebate fore strake 3"
+    assert name_in_list(replace(foot, also=(strake,))) == "stem gauge 50 above the foot and strake 3"
+    assert name_in_list(strake) == "stem gauge strake 3"

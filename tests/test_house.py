@@ -23,7 +23,7 @@ THIN = 3
 MOST_PAIRS = 4
 """Pairs of modules that may share a block: alike but for names and values."""
 
-FOR_TESTS = {"numerics.arcs.arc_line", "paper.ink.label_box", "render.pdf.writing.write_pdf"}
+FOR_TESTS = {"numerics.arcs.arc_line", "render.pdf.writing.write_pdf"}
 """One-line forms of what the program does by many at once: only the tests use them."""
 
 

@@ -49,8 +49,7 @@ def spile(
 ) -> None:
     """Draw a strake from the figures of a spiling batten and compare it with the computed one; or make the form."""
     with exit_on_fault():
-        if form == (file is not None):
-            misuse("give either the FILE of figures read off the batten, or --form for the blank form")
+        _refuse_both_or_neither(file, form, "figures read off the batten")
         from templates_gen import pipeline
         from templates_gen.at_boat.spiling import (
             FORM_NAMES,
@@ -77,6 +76,12 @@ def spile(
         write(folder, job, read.fingerprint)
 
 
+def _refuse_both_or_neither(file: Path | None, form: bool, what: str) -> None:
+    """Refuse a command that is given both the FILE of `what` and --form, or neither."""
+    if form == (file is not None):
+        misuse(f"give either the FILE of {what}, or --form for the blank form")
+
+
 PlankFile = Annotated[
     Path | None, typer.Argument(metavar="FILE", help="What was measured on the boat (TOML).", show_default=False)
 ]
@@ -98,8 +103,7 @@ def plank(
 ) -> None:
     """Draw a strake from what was measured on a boat without a drawing, with bevel board, depths and fastenings."""
     with exit_on_fault():
-        if form == (file is not None):
-            misuse("give either the FILE of what was measured on the boat, or --form for the blank form")
+        _refuse_both_or_neither(file, form, "what was measured on the boat")
         if file is not None and units is not None:
             misuse('--units is for the blank form; leave it out: FILE has its own units, as in units = "in"')
         if form and depths is not None:

@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.about import About, Hand, Place
+from templates_gen.words import name_in_print
 
 Array = NDArray[np.float64]
 LabelKind = Literal["measure", "name", "instruction"]
@@ -196,6 +197,8 @@ class Piece:
         Whether a part of it only is drawn, for paper: its outline is open where it breaks off.
     engraved : tuple of str
         The rows of the short name that a machine engraves, the hand left out; empty: as `about` has it.
+    called : str
+        What lists, captions and sheets call it; empty: as `words.name_in_print` has it.
     """
 
     name: str
@@ -212,6 +215,12 @@ class Piece:
     breaks_off: bool = False
     engraved: tuple[str, ...] = ()
     figures: tuple[tuple[str, str], ...] = ()
+    called: str = ""
+
+    @property
+    def name_in_print(self) -> str:
+        """Return what lists, captions and sheets call it."""
+        return self.called or name_in_print(self.about, self.name)
 
     def bounds(self) -> tuple[float, float, float, float]:
         """Return (left, bottom, right, top) of everything but the labels, mm."""

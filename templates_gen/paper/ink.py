@@ -122,12 +122,6 @@ def ink_corners(piece: Piece, text_width: TextWidth) -> Array:
     return np.concatenate([*corners, label_boxes(piece.labels, text_width).reshape(-1, 2)])
 
 
-def label_box(label: Label, text_width: TextWidth) -> Array:
-    """Return the corners of the box that a label fills, shape (4, 2), mm: letters may hang a third below the line."""
-    box: Array = label_boxes([label], text_width)[0]
-    return box
-
-
 def _by_the_datum(labels: Sequence[Label], datum: Sequence[Path]) -> tuple[tuple[Label, ...], tuple[Label, ...]]:
     """Return the labels that stand apart from the datum line, and those that stand close to it."""
     line = max(datum, key=lambda path: float(np.ptp(path.points, axis=0).max())).points

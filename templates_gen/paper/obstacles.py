@@ -53,7 +53,7 @@ class Obstacles:
     ) -> Array | None:
         """Return the first of shifts (k, 2) by which one sheet shows boxes (n, 4, 2) whole, over no obstacle.
 
-        `are_clear` returns which of some shifts, shape (k, 2), may be taken for all else; None: all of them.
+        `are_clear` returns which of some shifts, shape (k, 2), nothing else rules out; None: all of them.
         """
         shifts = shifts[sheets.held(boxes, shifts)]
         if not len(shifts):

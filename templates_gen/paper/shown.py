@@ -17,7 +17,6 @@ from templates_gen.paper.label_moves import Points, near_boxes
 from templates_gen.paper.sheet import Rectangle
 from templates_gen.paper.tiling import ARM, Tile, Tiling
 from templates_gen.units import PT_PER_MM
-from templates_gen.words import name_in_print
 
 Array = NDArray[np.float64]
 
@@ -122,7 +121,7 @@ def shown_on(piece: Piece, layout: Tiling, text_width: TextWidth) -> dict[str, S
     ink = Points(np.concatenate([ink_points(for_laying_out(piece), text_width, _CELL), _crosses(layout)]))
     centres = np.array([hole.centre for hole in piece.holes]).reshape(-1, 2)
     wood = [path.points for path in piece.paths if path.role is Role.CUT and path.closed]
-    name, shown = name_in_print(piece.about, piece.name).upper(), {}
+    name, shown = piece.name_in_print.upper(), {}
     is_name = [label.height >= _READABLE and label.text.upper().startswith(name) for label in piece.labels]
     for tile, (inside, _) in zip(layout.tiles, layout.insides, strict=True):
         corners = tile.corners()
@@ -154,26 +153,31 @@ def whole_on(tile: Tile, boxes: Array) -> NDArray[np.bool_]:
 
 
 def _name_label(name: str, tile: Tile, room: "Room", text_width: TextWidth) -> tuple[Label, ...]:
-    """Return the name of a piece as large as there is room for on the wood of a tile, where it is not cut off.
+    """Return the name of a piece on the wood of a tile, as large as there is room for.
 
-    Where there is no room on it, the name is off the wood, or else grey over lines; a band has none.
+    Where there is no room on the wood, it stands off it; where there is none at all, over the middle of what is
+    drawn. A band that shows wood has it there or not at all.
     """
-    at, height, angle = room.heart, NAME_HEIGHTS[0], 0.0
-    is_on_wood_only = tile.is_band and room.has_wood
-    for on_wood, trial, turned in product((True,) if is_on_wood_only else (True, False), NAME_HEIGHTS, (False, True)):
-        size = text_width(name, trial) + 2 * _APART, trial + 2 * _CLEAR
-        spot = room.nearest(size[::-1] if turned else size, on_wood, max(_DESCENT * trial - _CLEAR, 0.0))
-        if spot is not None:
-            at, height, angle = spot, trial, math.pi / 2 if turned else 0.0
-            break
-    else:
-        if is_on_wood_only:
-            return ()
+    place = _name_place(name, room, text_width, on_wood=True)
+    if place is None and tile.is_band and room.has_wood:
+        return ()
+    place = place or _name_place(name, room, text_width, on_wood=False)
+    at, height, angle = place or (room.heart, NAME_HEIGHTS[0], 0.0)
     to_page = tile.matrix.scaled(1 / PT_PER_MM)
     below = height / 2 * np.array([math.sin(angle), -math.cos(angle)])
     ((x, y),) = to_page.undo((at + below)[None]).tolist()
     reading = math.remainder(angle - math.atan2(to_page.b, to_page.a), 2 * math.pi)
     return (Label(name, (x, y), height, reading, "middle", is_fine_print=True),)
+
+
+def _name_place(name: str, room: "Room", text_width: TextWidth, on_wood: bool) -> tuple[Array, float, float] | None:
+    """Return the middle, the height and the angle on the page of a name, the largest that there is room for."""
+    for height, angle in product(NAME_HEIGHTS, (0.0, math.pi / 2)):
+        size = text_width(name, height) + 2 * _APART, height + 2 * _CLEAR
+        spot = room.nearest(size[::-1] if angle else size, on_wood, max(_DESCENT * height - _CLEAR, 0.0))
+        if spot is not None:
+            return spot, height, angle
+    return None
 
 
 class Room:

@@ -33,7 +33,7 @@ def upright(labels: Sequence[Label], layout: Tiling) -> tuple[Label, ...]:
     angle_at = _angles_in_row(layout) if layout.is_row else lambda _: layout.angle
     for _, rows in groupby(enumerate(labels), key=lambda pair: pair[1].block or f"label {pair[0]}"):
         some = [label for _, label in rows]
-        turned += _turned(some) if all(map(_may_turn, some)) and _is_on_its_head(some[0], angle_at) else some
+        turned += _turned(some) if all(map(_may_turn, some)) and _are_on_their_heads(some, angle_at) else some
     return tuple(turned)
 
 
@@ -41,11 +41,13 @@ def _may_turn(label: Label) -> bool:
     return label.line is None and _ARROWS.isdisjoint(label.text)
 
 
-def _is_on_its_head(label: Label, angle_at: Callable[[tuple[float, float]], float]) -> bool:
-    return math.cos(label.angle + angle_at(label.at)) < _ON_ITS_HEAD
+def _are_on_their_heads(rows: Sequence[Label], angle_at: Callable[[Array], float]) -> bool:
+    """Whether rows of one angle are, where the middle of their places is."""
+    middle = np.mean([label.at for label in rows], axis=0)
+    return math.cos(rows[0].angle + angle_at(middle)) < _ON_ITS_HEAD
 
 
-def _angles_in_row(layout: Tiling) -> Callable[[tuple[float, float]], float]:
+def _angles_in_row(layout: Tiling) -> Callable[[Array], float]:
     """What tells how the sheet of a row that is nearest to a place turns the piece, radians."""
     middles = np.array([tile.corners().mean(axis=0) for tile in layout.tiles])
     angles = [math.atan2(tile.matrix.b, tile.matrix.a) for tile in layout.tiles]

@@ -9,7 +9,7 @@ from scipy.interpolate import CubicSpline
 
 from templates_gen.at_boat.as_built import AsBuiltChecked, as_built_files
 from templates_gen.geometry.as_built.boat import as_built_boat, places_along
-from templates_gen.geometry.as_built.moulds import Standing, _clear, humps, standing, too_far
+from templates_gen.geometry.as_built.moulds import MouldsAsTheyStand, _clear, humps, standing, too_far
 from templates_gen.geometry.flat_strakes import flat_strake
 from templates_gen.hull.measured.as_built import AsBuilt, HungStrake
 from templates_gen.hull.measured.moulds import Offset, StandingMould, way_words
@@ -133,15 +133,15 @@ def test_a_plank_that_bends_too_sharply_over_a_mould_is_named_with_what_cures_it
     # 500² / (3 · 800) = 104 mm (a beam on two supports with a load in its middle).
     drawn = prism(0.0)
     along = places_along(drawn)
-    none = Standing(np.zeros((5, 3)), np.zeros((4, 5)), np.zeros((4, 5)))
+    none = MouldsAsTheyStand(np.zeros((5, 3)), np.zeros((4, 5)), np.zeros((4, 5)))
     assert too_far(drawn, none, along, 1) == ()
     proud = np.zeros((4, 5))
     proud[3, 2] = 103.0
     shifts = np.zeros((5, 3))
     shifts[2, 1] = 103.0
-    assert too_far(drawn, Standing(shifts, 0.0 * proud, proud), along, 1) == ()
+    assert too_far(drawn, MouldsAsTheyStand(shifts, 0.0 * proud, proud), along, 1) == ()
     proud[3, 2] = 120.0
-    (one,) = too_far(drawn, Standing(shifts, 0.0 * proud, proud), along, 1)
+    (one,) = too_far(drawn, MouldsAsTheyStand(shifts, 0.0 * proud, proud), along, 1)
     assert (one.mould, one.land, one.clear_of) == (2, 4, None)
     assert one.by == pytest.approx(500.0**2 / (3.0 * 120.0))
     assert one.cure == pytest.approx(500.0**2 / (3.0 * 800.0) - 120.0)

@@ -6,12 +6,13 @@ import shapely
 
 from templates_gen.drawing.piece import Path, Piece, Role
 from templates_gen.paper.free_room import SheetRoom, rooms_of
-from templates_gen.paper.ink import ink_of, label_box
+from templates_gen.paper.ink import ink_of
 from templates_gen.paper.lay_out import tiling
 from templates_gen.paper.sheet import Rectangle, sheet
 from templates_gen.paper.shown import Shown, shown_on
 from templates_gen.paper.tiling import Tiling
 from templates_gen.units import PT_PER_MM
+from tests.templates.label_clearance import label_box
 
 FIRST = 7
 

@@ -8,7 +8,8 @@ import pytest
 import shapely
 
 from templates_gen.drawing.piece import Hole, Label, Path, Piece, Role
-from templates_gen.paper.ink import BY_THE_DATUM, STEP, Ink, ink_corners, ink_of, ink_points, label_box
+from templates_gen.paper.ink import BY_THE_DATUM, STEP, Ink, ink_corners, ink_of, ink_points
+from tests.templates.label_clearance import label_box
 
 
 def width(text: str, height: float) -> float:

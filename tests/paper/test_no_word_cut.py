@@ -23,7 +23,7 @@ from templates_gen.render.pdf.template_pages import small
 from templates_gen.templates.folios import rebate_pieces
 from templates_gen.templates.moulds.pieces import mould_pieces
 from templates_gen.templates.transom.pieces import transom_pieces
-from templates_gen.words import name_in_print, on_sheet
+from templates_gen.words import on_sheet
 from tests.boats import dinghy, double_ender, faering, pram
 from tests.flow import boat_of
 from tests.sweep import more
@@ -91,7 +91,7 @@ def test_no_word_is_cut(hull) -> None:  # type: ignore[no-untyped-def]
             if all(seam.intersects(box) or not area.covers(box) for seam, area in zip(seams, areas, strict=True)):
                 on_joints += 1
                 assert label.kind == "measure" or label.has_leader
-        name = name_in_print(piece.about, piece.name).upper()
+        name = piece.name_in_print.upper()
         for tile, area in zip(layout.tiles, areas, strict=True):
             part = shown[tile.name].part
             assert any(label.text.upper().startswith(name) for label in part.labels)

@@ -7,12 +7,13 @@ import pytest
 import shapely
 
 from templates_gen.drawing.piece import Label, Path, Piece, Role
-from templates_gen.paper.ink import ink_of, label_box
+from templates_gen.paper.ink import ink_of
 from templates_gen.paper.lay_out import tiling
 from templates_gen.paper.sheet import Affine, Rectangle, sheet
 from templates_gen.paper.shown import Lines, Room, _name_label, closes_on_centreline, shown_on, whole_on
 from templates_gen.paper.tiling import Tile, Tiling
 from templates_gen.units import PT_PER_MM
+from tests.templates.label_clearance import label_box
 
 
 def width(text: str, height: float) -> float:

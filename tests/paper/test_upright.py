@@ -17,7 +17,7 @@ from templates_gen.paper.upright import upright
 from templates_gen.units import PT_PER_MM
 
 ROWS = (
-    Label("gauge foot + 50", (10.0, 20.0), 3.0, radians(30.0), block="a", has_leader=True),
+    Label("gauge 50 above the foot", (10.0, 20.0), 3.0, radians(30.0), block="a", has_leader=True),
     Label("and strake 3: 25°", (12.25, 16.1), 3.0, radians(30.0), block="a"),
 )
 
@@ -77,3 +77,5 @@ def test_in_a_row_a_word_is_read_on_the_sheet_that_it_is_nearest_to() -> None:
     turned, kept = upright((first, second), row)
     assert abs(degrees(turned.angle)) == pytest.approx(180.0)
     assert kept == second
+    block = tuple(Label("rabbet line", (x, 0.0), 2.5, block="b") for x in (80.0, 110.0, 115.0))
+    assert upright(block, row) == block

@@ -13,7 +13,7 @@ from templates_gen.drawing.marks import TextWidth, arrow, label_boxes
 from templates_gen.drawing.piece import Label, Path, Piece, Role
 from templates_gen.hull.reader import read_hull
 from templates_gen.paper.grid import OVERLAP
-from templates_gen.paper.ink import for_laying_out, ink_of, label_box
+from templates_gen.paper.ink import for_laying_out, ink_of
 from templates_gen.paper.label_places import leader_to_line, led_again
 from templates_gen.paper.lay_out import tiling
 from templates_gen.paper.sheet import sheet
@@ -23,6 +23,7 @@ from templates_gen.paper.written import LEAST
 from templates_gen.render.pdf.letters import text_width
 from templates_gen.stock.shaping import mirrored, turned
 from tests.flow import boat_of, folio
+from tests.templates.label_clearance import label_box
 
 DINGHY = FilePath(__file__).parents[2] / "hulls" / "dinghy.toml"
 WIDE, HIGH = 520.0, 430.0

@@ -1,5 +1,6 @@
 """What is engraved on the pieces that a router cuts: a short name on each, and each figure at its own corner."""
 
+from dataclasses import replace
 from functools import cache
 from pathlib import Path as FilePath
 
@@ -7,6 +8,7 @@ import numpy as np
 import pytest
 import shapely
 
+from templates_gen.about import Hand
 from templates_gen.drawing.piece import Kind, Label, Path, Piece, Role
 from templates_gen.hull.reader import read_hull
 from templates_gen.render.dxf.drawn import DrawnPiece, drawn
@@ -113,6 +115,15 @@ def test_a_transoms_gauge_is_engraved_with_all_its_strakes() -> None:
             first, _, last = run.partition("-")
             strakes += range(int(first), int(last or first) + 1)
     assert sorted(strakes) == list(range(1, 10))
+
+
+@pytest.mark.parametrize("side", ["port", "starboard"])
+def test_a_mould_of_one_side_s_boat_is_called_by_the_hand_that_is_drawn(side: Hand) -> None:
+    for mould in cut_pieces("dinghy", "moulds"):
+        assert mould.facing is not None
+        one = replace(mould, about=replace(mould.about, hand=side))
+        assert block_names([one])[0].endswith(f"-{mould.facing.hand.upper()}")
+        assert name_rows(one)[0].endswith(f" {mould.facing.hand.upper()}")
 
 
 def test_half_moulds_cut_from_stock_bear_hand_face_and_lands_and_ask_for_no_second_pair() -> None:

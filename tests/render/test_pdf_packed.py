@@ -10,11 +10,13 @@ from reportlab.pdfgen.canvas import Canvas
 from templates_gen.about import About, Place
 from templates_gen.drawing.piece import Facing, Folio, Path, Piece, Role
 from templates_gen.paper.sheet import Affine, Rectangle, sheet
-from templates_gen.paper.tiling import Tile
+from templates_gen.paper.shown import Shown
+from templates_gen.paper.tiling import Tile, Tiling
 from templates_gen.render.pdf.content import Content
 from templates_gen.render.pdf.letters import Lettering, text_width
+from templates_gen.render.pdf.notes import PieceNotes, notes_pages
 from templates_gen.render.pdf.plan import Plan, ReadFirst
-from templates_gen.render.pdf.template_pages import PieceNotes, _draw_band_names, notes_pages, small
+from templates_gen.render.pdf.template_pages import small, tile_key, tile_pages
 from templates_gen.render.pdf.text import BODY, HEADING, names_text
 from templates_gen.render.pdf.writing import write_pdf, write_read_first
 from tests.render.pdf_reading import HEADER, card
@@ -128,10 +130,12 @@ def test_the_name_of_a_band_stands_over_what_is_drawn_on_it_and_clear_of_its_nei
 
     clip = Rectangle(10.0, 100.0, 800.0, 250.0)
     band = Tile("A7", sheet("a1"), 0, clip, Affine(1, 0, 0, 1, 0, 0), {"left": "A6"}, True)
+    piece = replace(card(6), name="strake 6", about=About("strake", 6))
     for drawn, middle in (((60.0, 260.0), 160.0), ((10.0, 14.0), None)):
         found: dict[str, float] = {}
-        inked = np.array([[drawn[0], 150.0], [drawn[1], 160.0]])
-        _draw_band_names(Places(), band, "strake 6", {"left": "A6, page 14"}, inked)
+        shown = Shown(piece, np.array([[drawn[0], 150.0], [drawn[1], 160.0]]))
+        (page,) = tile_pages(piece, Tiling((band,), (), 0.0, is_row=True), {"A7": shown})
+        page.draw(Places(), {tile_key(piece, "A6"): 14})
         half = text_width("strake 6 A7", 3.5) / 2
         assert found["strake 6 A7"] - half >= found["← A6, page 14"] + text_width("← A6, page 14", 2.0)
         if middle is not None:

@@ -3,6 +3,8 @@
 import io
 import itertools
 import re
+from collections.abc import Sequence
+from contextlib import AbstractContextManager, nullcontext
 from dataclasses import replace
 
 import numpy as np
@@ -16,6 +18,7 @@ from templates_gen.paper.sheet import sheet
 from templates_gen.paper.tiling import check_distances, span_checks
 from templates_gen.render.pdf.content import PENS
 from templates_gen.render.pdf.letters import text_width
+from templates_gen.render.pdf.table import blocks_of
 from templates_gen.render.pdf.text import PITCH, Line, columns, depth, item, names_text, paragraph
 from templates_gen.render.pdf.writing import Header, write_pdf
 from templates_gen.units import format_length
@@ -33,6 +36,37 @@ def table(rows: int, columns: int = 3, notes: tuple[str, ...] = ("Last note.",))
     """Return a table in which every cell is different."""
     headings = tuple(f"head{k}" for k in range(columns))
     return Table("Lands", headings, tuple(tuple(f"{r}.{k}" for k in range(columns)) for r in range(rows)), notes)
+
+
+class Recorded:
+    """What is drawn of a table: the heights of its letters' feet and heads, and of its rules, mm."""
+
+    def __init__(self) -> None:
+        self.letters: list[tuple[float, float]] = []
+        self.rules: list[float] = []
+
+    def text(self, x: float, y: float, text: str, height: float, *_: object) -> None:
+        self.letters.append((y, y + height))
+
+    def segments(self, segments: Sequence[tuple[float, float, float, float]], *_: object) -> None:
+        self.rules += [y for _, y, _, _ in segments]
+
+    def marked(self, *_: str) -> AbstractContextManager[None]:
+        return nullcontext()
+
+    tagged = group = decoration = marked
+
+
+def test_no_rule_of_a_table_touches_letters_however_close_its_rows_are() -> None:
+    closest = set()
+    for block in blocks_of(table(12, notes=())):
+        found = Recorded()
+        block.drawer(0.0, 0.0)(found, {})  # type: ignore[arg-type]
+        height = block.setting.height
+        for foot, head in found.letters:
+            assert not [y for y in found.rules if foot - 0.3 * height < y < head + 0.3 * height]
+        closest.add(block.setting.row)
+    assert len(closest) > 2
 
 
 @pytest.mark.parametrize("rows", [0, 1, 40, 41, 42, 43, 44, 45, 46, 47, 48, 49, 50, 200])

@@ -125,8 +125,9 @@ def test_lists_maps_and_notes_call_the_after_stem_and_its_gauges_what_their_shee
     assert [text for text in listed if text.startswith("sternpost gauge ")]
     named = [piece.name for piece in part.notes]
     assert "sternpost gauge strake 1" in named
-    called = [text for text in (*listed, *named) if not text.startswith("keel")]
+    called = [text.replace(" aft of ", " from ") for text in (*listed, *named)]  # a place, as of a keel's gauge
     assert not [text for text in called if "aft" in text.split() or text.startswith("rebate")]
+    assert any(" from mould " in text for text in called)
     single = sheet_names([About("rebate", 4, end="aft")])
     assert single[0] == "sternpost gauge: strake 4"
 

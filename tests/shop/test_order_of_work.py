@@ -256,7 +256,7 @@ def test_every_strake_ends_on_a_card_that_says_that_it_serves_it(name: str) -> N
     for end in ends:
         for strake in range(1, boat.hull.planking.strakes + 1):
             (card,) = gauges.end(end, strake)
-            written = " ".join(label.text for label in pieces[piece_name(card, boat.hull.units)].labels)
+            written = "; ".join(label.text for label in pieces[piece_name(card, boat.hull.units)].labels)
             spans = re.findall(r"strakes? ([\d ,–-]+)|to strake (\d+)|and strakes? ([\d–-]+)", written)
             served = set()
             for span in ",".join("".join(one) for one in spans).replace("–", "-").replace(" ", "").split(","):
@@ -449,7 +449,10 @@ def test_every_strake_of_a_transom_is_named_among_the_templates_of_a_step() -> N
     assert served == set(range(1, boat.hull.planking.strakes + 1))
     other = About("transom", 9, end="aft", part="gauge")
     card = About("transom", 5, end="aft", part="gauge", also=(other,))
-    assert (name_in_list(other), name_in_list(card)) == ("transom aft strake 9", "transom aft strakes 5 and 9")
+    assert (name_in_list(other), name_in_list(card)) == (
+        "after transom gauge strake 9",
+        "after transom gauge strakes 5 and 9",
+    )
 
 
 @pytest.mark.parametrize("name", NAMES)

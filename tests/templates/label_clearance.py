@@ -5,11 +5,17 @@ from collections.abc import Collection
 import numpy as np
 from shapely import Geometry, LineString, Polygon, STRtree
 
-from templates_gen.drawing.piece import Piece, Role
-from templates_gen.paper.ink import label_box
+from templates_gen.drawing.marks import TextWidth, label_boxes
+from templates_gen.drawing.piece import Array, Label, Piece, Role
 from templates_gen.render.pdf.letters import text_width
 
 MARKED = frozenset({Role.CUT, Role.SCRIBE})
+
+
+def label_box(label: Label, width_of: TextWidth) -> Array:
+    """Return the corners of the box that a label fills, shape (4, 2), mm: letters may hang a third below the line."""
+    box: Array = label_boxes([label], width_of)[0]
+    return box
 
 
 def crowded_labels(piece: Piece, roles: Collection[Role] = MARKED) -> list[str]:

@@ -248,8 +248,8 @@ def test_no_lettering_lies_over_other_lettering_or_a_line(name: str) -> None:
 
 @pytest.mark.parametrize("name", HULLS)
 def test_all_lettering_stands_on_its_piece(name: str) -> None:
-    from templates_gen.paper.ink import label_box
     from templates_gen.render.pdf.letters import text_width
+    from tests.templates.label_clearance import label_box
 
     for drawn in pieces(name):
         wood = [Polygon(p.points) for p in drawn.paths if p.role is Role.CUT]

@@ -8,13 +8,12 @@ from shapely import LineString, MultiLineString, Point, Polygon
 
 from templates_gen.drawing.piece import Folio, PrintSet, Role
 from templates_gen.notation import Notation
-from templates_gen.paper.ink import label_box
 from templates_gen.render.dxf.writing import dxf_bytes
 from templates_gen.render.pdf.letters import text_width
 from templates_gen.templates.bevels.depth_lines import SHALLOWEST, TIMES, depth_runs, take_off_comb, times_depth
 from tests.flow import folio, measurements
 from tests.templates.bevel_boats import THREE, boat
-from tests.templates.label_clearance import crowded_labels
+from tests.templates.label_clearance import crowded_labels, label_box
 
 WITHIN = 0.05
 """mm of depth."""

@@ -13,13 +13,13 @@ from templates_gen.geometry.plank.marks import marked_edge
 from templates_gen.geometry.strake_marks import Edge, lower_edge, upper_edge
 from templates_gen.hull.reader import read_hull
 from templates_gen.notation import Notation
-from templates_gen.paper.ink import label_box
 from templates_gen.render.pdf.letters import text_width
 from templates_gen.stock.shaping import mirrored
 from templates_gen.templates.plank.pieces import plank_folio
 from tests.boats import dinghy, double_ender, faering
 from tests.flow import boat_of
 from tests.templates.drawn import strake_pieces
+from tests.templates.label_clearance import label_box
 
 HULLS = Path(__file__).parents[2] / "hulls"
 DATA = Path(__file__).parents[1] / "data"

@@ -20,7 +20,7 @@ from templates_gen.drawing.piece import Piece, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import CrossPiece
 from templates_gen.hull.reader import read_hull
-from templates_gen.paper.ink import ink_of, label_box
+from templates_gen.paper.ink import ink_of
 from templates_gen.paper.lay_out import tiling
 from templates_gen.paper.sheet import sheet as paper
 from templates_gen.paper.whole_labels import labels_made_whole
@@ -34,7 +34,7 @@ from tests.geometry.exact_hulls import Array
 from tests.geometry.tapered import tapered_boat
 from tests.geometry.test_inside_across import on_planking
 from tests.report.test_json_schema import closed
-from tests.templates.label_clearance import crowded_labels
+from tests.templates.label_clearance import crowded_labels, label_box
 
 HULLS = Path(__file__).parents[2] / "hulls"
 NAMES = ("dinghy", "double_ender", "pram", "faering")

@@ -3,14 +3,18 @@
 import io
 from dataclasses import replace
 from functools import cache
+from pathlib import Path
 
 import numpy as np
 import pypdfium2
 import pytest
+import shapely
 from shapely import LineString, Point, Polygon
 
+from templates_gen.drawing.marks import label_boxes
 from templates_gen.drawing.piece import Piece, Role
 from templates_gen.hull.model import Array
+from templates_gen.hull.reader import read_hull
 from templates_gen.paper.ink import for_laying_out, ink_of
 from templates_gen.paper.lay_out import tiling
 from templates_gen.paper.sheet import sheet
@@ -27,6 +31,9 @@ from tests.flow import boat_of, folio
 from tests.render.pdf_reading import HEADER, WITHIN, strokes
 from tests.templates.label_clearance import crowded_labels
 from tests.templates.test_moulds import ALL, boat
+
+HULLS = Path(__file__).parents[2] / "hulls"
+CANOE = Path(__file__).parents[1] / "data" / "american_cruising_canoe.toml"
 
 
 @cache
@@ -143,6 +150,15 @@ def test_face_and_half_are_written_wherever_a_mould_s_name_is(name: str) -> None
         assert len(drawn) == len(names) > 3
         for label in names:
             assert min(np.hypot(*np.subtract(label.at, one.at)) for one in drawn) < 60.0
+
+
+@pytest.mark.parametrize("hull", [*HULLS.glob("*.toml"), CANOE], ids=lambda path: path.stem)
+def test_the_name_of_a_mould_is_written_on_its_wood(hull: Path) -> None:
+    for piece in band_pieces(boat_of(read_hull(hull))):
+        if not piece.is_paper:
+            names = [label for label in piece.labels if label.text == piece.name.upper()]
+            assert names
+            assert shapely.contains(Polygon(cut(piece)), shapely.polygons(label_boxes(names))).all()
 
 
 @ALL

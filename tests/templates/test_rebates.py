@@ -74,7 +74,7 @@ def test_lettering_on_a_card_stays_on_the_card(name: str) -> None:
 @every_boat
 def test_every_card_names_its_place_and_has_a_hole_well_inside_it(name: str) -> None:
     for piece in (*rebate_gauge_pieces(boat(name)), *keel_gauge_pieces(boat(name))):
-        place = piece.name.removeprefix("rebate ").split(" ", 1)[1]
+        place = piece.name_in_print.split(" gauge ", 1)[1]
         written = " ".join(label.text for label in piece.labels)
         assert all(part in written for part in place.split(" to "))
         for hole in piece.holes:
@@ -214,7 +214,8 @@ def test_every_hog_gauge_says_the_same_things_in_the_same_words(name: str, to_pr
     assert len(cards) == len(pieces) > 3
     for card, piece in zip(cards, pieces.values(), strict=True):
         words = [label.text.split(" · ")[0] for label in piece.labels]
-        assert f"starts {notation.length(thickness / np.sin(card.angle))} above" in words
+        start = f"{notation.length(thickness / np.sin(card.angle))} above"
+        assert {f"starts {start} the rabbet", f"starts {start} rabbet", f"{start} rabbet"} & set(words)
         widths = [notation.length(hog_bearing(place.rebate, hog)) for place in card.places]
         least = notation.length(min(hog_bearing(place.rebate, hog) for place in card.places))
         assert (f"bears {least}" if len(set(widths)) == 1 else f"bears {least} or more") in words
@@ -252,9 +253,22 @@ def test_each_gauge_carries_the_boat_s_fingerprint_and_says_that_it_serves_both_
         assert found.hull.fingerprint in words
         assert "turn over" in words or "both sides" in words
         if " keel " in piece.name:
-            assert (" + " in piece.name) == ("AFT" in words)
-            assert (" - " in piece.name) == ("FORWARD" in words)
-            assert " - " not in piece.name or found.hull.units == "mm"
+            assert bool(re.search(" (aft|forward) of ", words)) == ("along base line" in words)
+
+
+@every_boat
+def test_a_gauge_says_in_words_which_way_it_is_from_a_mould_or_the_foot(name: str) -> None:
+    found = boat(name)
+    pieces = [*rebate_gauge_pieces(found), *keel_gauge_pieces(found)]
+    away = [piece for piece in pieces if re.search(r" [+-] | aft \d| forward \d", piece.name)]
+    assert bool(away) != name.startswith("skiff")
+    for piece in away:
+        assert re.search("(aft|forward) of mould|above the foot", piece.name_in_print)
+    for piece in pieces:
+        words = (piece.name_in_print, *piece.title, *piece.engraved, *(label.text for label in piece.labels))
+        assert not [text for text in words if re.search(r"(^| )[+-][ :]", text)]
+    (keel,) = [table for table in rebate_tables(found) if table.title.startswith(("Keel", "Flat bottom: the bevel"))]
+    assert not [text for text in (*keel.columns, *(row[0] for row in keel.rows)) if re.search("[+-] ", text)]
 
 
 @pytest.mark.parametrize("name", ["rebated keel", "rebated keel of a double-ender"])
@@ -410,7 +424,7 @@ def test_an_apron_is_named_on_profile_cards_and_tables_and_the_table_gives_the_s
             for label in profile.labels
         )
         cards = [" ".join(label.text for label in card.labels) for card in stem_gauges(found, "fore")]
-        assert all(" + apron" in words for words in cards)
+        assert all(" and apron" in words for words in cards)
         for notes in (profile.notes, table.notes):
             assert any(note.startswith(words) for note in notes)
         step = (stem.apron - stem.siding) / 2

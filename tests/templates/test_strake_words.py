@@ -10,7 +10,7 @@ from templates_gen.drawing.clear_space import ClearSpace
 from templates_gen.drawing.piece import Role
 from templates_gen.geometry.strake_marks import lower_edge, outline_of, ticks_of, upper_edge
 from templates_gen.hull.reader import read_hull
-from templates_gen.paper.ink import for_laying_out, ink_of, label_box
+from templates_gen.paper.ink import for_laying_out, ink_of
 from templates_gen.paper.label_places import line_of
 from templates_gen.paper.lay_out import tiling
 from templates_gen.paper.sheet import sheet
@@ -23,6 +23,7 @@ from templates_gen.templates.strakes.lettering import Lettering
 from templates_gen.words import on_sheet
 from tests.flow import boat_of, folio
 from tests.templates.drawn import strake_pieces
+from tests.templates.label_clearance import label_box
 
 HULLS = Path(__file__).parents[2] / "hulls"
 CANOE = Path(__file__).parents[1] / "data" / "american_cruising_canoe.toml"

@@ -22,7 +22,6 @@ from templates_gen.geometry.strake_marks import lower_edge, upper_edge
 from templates_gen.hull.model import Stem
 from templates_gen.hull.reader import read_hull
 from templates_gen.notation import Notation
-from templates_gen.paper.ink import label_box
 from templates_gen.render.dxf.writing import dxf_bytes
 from templates_gen.render.pdf.content import PENS
 from templates_gen.render.pdf.letters import text_width
@@ -37,7 +36,7 @@ from tests.flow import boat_of, folio
 from tests.geometry.skiffs import skiff, straight_rocker
 from tests.geometry.test_batten_points import greatest_miss
 from tests.templates.drawn import strake_pieces
-from tests.templates.label_clearance import crowded_labels
+from tests.templates.label_clearance import crowded_labels, label_box
 
 HULLS = FilePath(__file__).parents[2] / "hulls"
 SHAPES = FilePath(__file__).parents[1] / "data" / "shapes"

@@ -11,7 +11,6 @@ from shapely import LineString, Point, Polygon
 from templates_gen.drawing.piece import Piece, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import Array, Hull, Transom
-from templates_gen.paper.ink import label_box
 from templates_gen.paper.shown import closes_on_centreline
 from templates_gen.render.pdf.letters import text_width
 from templates_gen.templates.cards import NEAR
@@ -22,7 +21,7 @@ from templates_gen.units import format_angle
 from tests.boats import dinghy, double_ender, pram
 from tests.flow import boat_of
 from tests.geometry.straight_boats import prism
-from tests.templates.label_clearance import crowded_labels
+from tests.templates.label_clearance import crowded_labels, label_box
 
 
 def rebated_dinghy() -> Hull:
@@ -186,6 +185,15 @@ def test_the_foot_is_left_rough_clear_of_other_lines_and_says_what_it_is_fitted_
             assert wood.contains(Polygon(label_box(label, text_width)))
         up = boat(name).hull.notation.height(float(sheet.outer[0, 1]))
         assert any("bottom" in text and f"up {up}" in text for text in texts)
+
+
+@pytest.mark.parametrize("name", ["dinghy", "pram"])
+def test_what_the_bottom_is_fitted_to_stands_two_millimetres_off_lines_and_other_words(name: str) -> None:
+    piece = pieces(name)["transom aft"]
+    boxes = {label.text: Polygon(label_box(label, text_width)) for label in piece.labels}
+    own = [boxes.pop("BOTTOM: fit to keel or hog,"), boxes.pop("leave the rough wood")]
+    others = [*boxes.values(), *(LineString(path.points) for path in piece.paths)]
+    assert min(box.distance(other) for box in own for other in others) > 2.0
 
 
 def test_the_bottom_of_each_face_is_given_as_a_height_never_as_a_distance_between_the_faces() -> None:

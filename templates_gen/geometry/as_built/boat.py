@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from templates_gen.about import About, EndName
 from templates_gen.geometry.as_built.mistaken import Mistake, mistakes
-from templates_gen.geometry.as_built.moulds import Standing, shifts_of, standing, with_moulds_as_they_stand
+from templates_gen.geometry.as_built.moulds import MouldsAsTheyStand, shifts_of, standing, with_moulds_as_they_stand
 from templates_gen.geometry.as_built.slips import Slip
 from templates_gen.geometry.as_built.still_to_hang import relined
 from templates_gen.geometry.as_built.weighing import Readings, weighed
@@ -60,7 +60,7 @@ class Relined:
         Where every hung strake was meant to come, above its drawn marks, mm.
     figures : Array, shape (h, p)
         As measured, mm; not a number where nothing was.
-    moulds : Standing or None
+    moulds : MouldsAsTheyStand or None
         How the moulds stand; None: as drawn.
     measured_at : tuple of str
         The names of the places that a slip's `place` counts: marks, then the half-ways that are given.
@@ -74,7 +74,7 @@ class Relined:
     mistakes: tuple[Mistake, ...] = ()
     meant: Array = field(default_factory=lambda: np.zeros((0, 0)))
     figures: Array = field(default_factory=lambda: np.zeros((0, 0)))
-    moulds: Standing | None = None
+    moulds: MouldsAsTheyStand | None = None
     measured_at: tuple[str, ...] = ()
 
     @property

@@ -32,7 +32,7 @@ runs nearly along it nobody can say where they meet (our choice)."""
 
 
 @dataclass(frozen=True)
-class Standing:
+class MouldsAsTheyStand:
     """How the moulds stand, N lands and p places: the fore end, every station and the after end.
 
     Attributes
@@ -56,7 +56,7 @@ class Standing:
         return tuple(np.flatnonzero(self.shifts.any(axis=1)).tolist())
 
 
-def standing(shell: PlankedShell, measured: AsBuilt) -> Standing:
+def standing(shell: PlankedShell, measured: AsBuilt) -> MouldsAsTheyStand:
     """Return how the moulds and ends of a drawn shell stand by what was measured."""
     shifts = shifts_of(shell.hull, measured)
     edges = shell.hung.edges
@@ -67,7 +67,7 @@ def standing(shell: PlankedShell, measured: AsBuilt) -> Standing:
         else:
             of = _on_mould(shell, index, shifts[index])
         drawn_lands[:, index], proud[:, index] = of
-    return Standing(shifts, drawn_lands, proud)
+    return MouldsAsTheyStand(shifts, drawn_lands, proud)
 
 
 def _on_mould(shell: PlankedShell, index: int, shift: Array) -> tuple[Array, Array]:
@@ -219,7 +219,7 @@ class TooFar:
     by: float
 
 
-def too_far(shell: PlankedShell, stand: Standing, along: Array, first: int) -> tuple[TooFar, ...]:
+def too_far(shell: PlankedShell, stand: MouldsAsTheyStand, along: Array, first: int) -> tuple[TooFar, ...]:
     """Return the moulds that cannot be planked over, for the lands from `first` up; each with its worst land.
 
     Notes

@@ -9,7 +9,7 @@ import numpy as np
 import shapely
 from shapely import affinity
 
-from templates_gen.about import About
+from templates_gen.about import About, Hand
 from templates_gen.drawing.marks import label_boxes
 from templates_gen.drawing.piece import Array, Label, Piece
 from templates_gen.render.dxf.layout import plain_ascii
@@ -46,11 +46,15 @@ def block_name(piece: Piece) -> str:
     """
     about = piece.about
     words = [piece.name if about.thing == "boat" else piece_name(about)]
-    hand = about.hand or (piece.facing and piece.facing.hand)
-    words += [hand] if hand else []
+    words += [hand] if (hand := _hand(piece)) else []
     words += [part_word(about)] if about.thing == "strake" else []
     name = plain_ascii(" ".join(words)).upper().replace(".", "_")
     return "-".join("".join(letter if letter.isalnum() or letter == "_" else " " for letter in name).split())
+
+
+def _hand(piece: Piece) -> Hand | None:
+    """Return the hand that a piece is drawn as; where it has none, the side of the boat that it is for."""
+    return piece.facing.hand if piece.facing else piece.about.hand
 
 
 def block_names(pieces: Sequence[Piece], longest: int | None = None) -> tuple[str, ...]:
@@ -87,13 +91,13 @@ def name_rows(piece: Piece) -> tuple[str, ...]:
         return ()
     rows = list(piece.engraved)
     if not rows and about.thing == "strake":
-        rows = [" ".join([str(about.number), piece.facing.hand if piece.facing else "", part_word(about)])]
+        rows = [" ".join([str(about.number), _hand(piece) or "", part_word(about)])]
     elif not rows and about.thing == "land" and about.place is not None:
         rows = [f"L{about.number} {written(about.place).removeprefix('half-way ')}"]
     elif not rows:
         has_length = about.part == "gerald block"
         rows = [name_in_print(about, piece.name if has_length or about.thing == "boat" else piece_name(about))]
-    hand = piece.facing.hand if piece.facing and about.thing == "mould" else about.hand
+    hand = _hand(piece) if about.thing == "mould" else about.hand
     if hand and about.thing != "strake":
         rows[0] = f"{rows[0]} {hand}"
     return tuple(" ".join(plain_ascii(row).upper().split()) for row in rows)

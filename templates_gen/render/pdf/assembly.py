@@ -16,7 +16,6 @@ from templates_gen.render.pdf.letters import text_width
 from templates_gen.render.pdf.page import Drawer, Header, Numbers, Page
 from templates_gen.render.pdf.template_pages import tile_key
 from templates_gen.render.pdf.text import HEADING, PITCH, WIDEST, Line, depth, item, paragraph, set_lines
-from templates_gen.words import name_in_print
 
 Array = NDArray[np.float64]
 
@@ -198,7 +197,7 @@ def _block(piece: Piece, layout: Tiling, header: Header, most: float) -> _Block:
         """Draw the map under its name, with its upper left corner at a place, and what to measure."""
         foot = top - head - scale * up
         to_page = Affine(scale, 0.0, 0.0, scale, left - scale * float(low[0]), foot - scale * float(low[1]))
-        content.text(left, top - _NAME, name_in_print(piece.about, piece.name), _NAME)
+        content.text(left, top - _NAME, piece.name_in_print, _NAME)
         _draw_map(content, numbers, piece, layout, to_page, outlines)
         set_lines(content, lines, left, foot - below)
 

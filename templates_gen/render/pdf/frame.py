@@ -30,8 +30,8 @@ _SMALL = (LEAST, 1.8, 1.5, 1.2)
 _UPPER, _LOWER, _BASE = 4.9, 1.4, 0.9
 """mm from the strip's lower edge to the baselines of its two rows, and of the names."""
 
-_IN_TWO_ROWS = 2.5
-"""Height of capitals in names, mm, where they stand in two rows."""
+_IN_TWO_ROWS, _NAMES_UPPER = 2.5, 4.45
+"""mm: height of capitals in names that stand in two rows, and from the strip's edge to the upper row's baseline."""
 
 _ARROW = 6.0
 """mm: length of the arrow in the strip, where it lies level."""
@@ -89,7 +89,7 @@ def draw_title(content: Content, page: Page, of: tuple[int, int], header: Header
     else:
         settings.reverse()
     names, height, taken, rows = settings[-1]
-    for name, level in zip(names, (_BASE,) if len(names) == 1 else (_UPPER, _LOWER), strict=True):
+    for name, level in zip(names, (_BASE,) if len(names) == 1 else (_NAMES_UPPER, _LOWER), strict=True):
         content.text(left, box.bottom + level, name, height)
     for level, end, (text, high) in zip((_UPPER, _LOWER), ends, rows, strict=True):
         content.text(right, box.bottom + level, end, LEAST, "end")

@@ -19,9 +19,9 @@ from templates_gen.render.pdf.assembly import assembly_pages
 from templates_gen.render.pdf.content import JOINT, MIDDLE, PENS, THIN, Content, draw_piece
 from templates_gen.render.pdf.contents import Entry, contents_lists, draw_list, entries_of
 from templates_gen.render.pdf.letters import wrapped
+from templates_gen.render.pdf.notes import PieceNotes, notes_pages
 from templates_gen.render.pdf.page import Drawer, Header, Numbers, Page, drawn_in_turn
 from templates_gen.render.pdf.table import table_pages
-from templates_gen.render.pdf.template_pages import PieceNotes, notes_pages
 from templates_gen.render.pdf.text import PITCH, Line, columns, depth, item, paragraph, set_lines
 
 Array = NDArray[np.float64]

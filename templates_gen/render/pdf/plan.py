@@ -25,11 +25,11 @@ from templates_gen.render.pdf.assembly import LENGTHS
 from templates_gen.render.pdf.contents import condensed, entries_of
 from templates_gen.render.pdf.front import Part, pages_to_read
 from templates_gen.render.pdf.letters import text_width, unprintable
+from templates_gen.render.pdf.notes import PieceNotes
 from templates_gen.render.pdf.page import Header, Page
 from templates_gen.render.pdf.table import table_pages
 from templates_gen.render.pdf.table_rooms import with_tables
 from templates_gen.render.pdf.template_pages import (
-    PieceNotes,
     left_out_notes,
     packed_pages,
     shared_page,
@@ -37,7 +37,6 @@ from templates_gen.render.pdf.template_pages import (
     tile_pages,
 )
 from templates_gen.units import UnitName
-from templates_gen.words import name_in_print
 
 Array = NDArray[np.float64]
 
@@ -133,7 +132,7 @@ class Planned:
     header : Header
     correction : Correction
     numbers : dict of str to int
-        The number, from 1, of each page that has a key: of this file, or of those that it tells of.
+        The number, from 1, of each page that has a key: of this file, or of the files that it lists.
     """
 
     def __init__(self, pages: list[Page], header: Header, correction: Correction) -> None:
@@ -191,7 +190,7 @@ class Plan(Planned):
         self._has_tables = reading in (None, sheet)
         planned = correction.planned(sheet)
         pages = self._body(planned, header.units)
-        self._entries = entries_of(pages, [name_in_print(piece.about, piece.name) for piece in folio.pieces])
+        self._entries = entries_of(pages, [piece.name_in_print for piece in folio.pieces])
         if reading is None:
             part = self.to_read("")
             pages = [*pages_to_read(folio.title, header, planned, [part], correction, folio.sketch), *pages]
@@ -240,8 +239,7 @@ class Plan(Planned):
             if not any(number in group for group in shared):
                 pages.append(ends[number])
         self._notes_of = [
-            PieceNotes(name_in_print(piece.about, piece.name), notes_of[piece.name], piece.figures)
-            for piece in self.folio.pieces
+            PieceNotes(piece.name_in_print, notes_of[piece.name], piece.figures) for piece in self.folio.pieces
         ]
         pages += [shared_page([ends[number] for number in group]) for group in shared]
         pages += packed_pages([one for k, one in enumerate(smalls) if k not in large], sheet, title, units)

@@ -22,6 +22,9 @@ _SPACE = 1.8
 _ROWS = (2.0, 1.9, 1.8, 1.7)
 """Distances from row to row to choose from, in heights of capitals: the widest at which tables break least."""
 
+_FOOT = 0.55
+"""Share of the white between two rows' letters that is under them: descenders are there, too."""
+
 _FORM_ROW = 3.4
 """The same where figures are to be written in by hand."""
 
@@ -45,6 +48,11 @@ class _Setting:
     def step(self) -> float:
         """Return the distance from row to row, mm."""
         return (_FORM_ROW if self.table.is_form else self.row) * self.height
+
+    @property
+    def foot(self) -> float:
+        """Return how far the letters of a row stand over its lower edge, mm."""
+        return (0.5 if self.table.is_form else _FOOT * (self.row - 1.0)) * self.height
 
     @property
     def width(self) -> float:
@@ -255,7 +263,7 @@ def _draw_rows(
             with content.group("TR"):
                 for k, text in enumerate(row):
                     with content.tagged("TD"):
-                        _cell(content, setting, edges, k, bottom - step * (number + 1) + 0.5 * height, text)
+                        _cell(content, setting, edges, k, bottom - step * (number + 1) + setting.foot, text)
     every, end = setting.table.rows_together, bottom - step * len(rows)
     between = [bottom - step * k for k in range(every, len(rows), every)]
     with content.decoration():

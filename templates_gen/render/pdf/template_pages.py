@@ -1,6 +1,5 @@
-"""The pages of templates: tiles of large pieces, small pieces packed together, and the notes of how they are used."""
+"""The pages of templates: tiles of large pieces, and small pieces packed together."""
 
-import itertools
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -16,20 +15,9 @@ from templates_gen.paper.tiling import ARM, Side, Tile, Tiling
 from templates_gen.render.pdf.content import JOINT, THIN, Content, Segment
 from templates_gen.render.pdf.letters import text_width, wrapped
 from templates_gen.render.pdf.page import Drawer, Numbers, Page, Placement, Pointer, drawn_in_turn
-from templates_gen.render.pdf.text import (
-    BODY,
-    HEADING,
-    PITCH,
-    WIDEST,
-    Line,
-    columns,
-    item,
-    names_text,
-    paragraph,
-    set_lines,
-)
+from templates_gen.render.pdf.text import PITCH, names_text
 from templates_gen.units import PT_PER_MM, UnitName
-from templates_gen.words import name_in_print, sheet_names
+from templates_gen.words import sheet_names
 
 Array = NDArray[np.float64]
 
@@ -43,12 +31,12 @@ _BAND = 3.5
 """Height of the name of a band, mm."""
 
 _APART = 4.0
-"""mm between it and the names of its neighbours."""
+"""mm between the name of a band and those of its neighbours."""
 
 _SIDES: tuple[Side, Side] = ("left", "right")
 
 _OFF_EDGE = 1.0
-"""mm between it and the edge of what the sheet shows."""
+"""mm between the name of a neighbour and the edge of what the sheet shows."""
 
 
 def tile_pages(piece: Piece, layout: Tiling, shown: Mapping[str, Shown]) -> list[Page]:
@@ -59,14 +47,14 @@ def tile_pages(piece: Piece, layout: Tiling, shown: Mapping[str, Shown]) -> list
             piece.title,
             _leaf_marks(piece, [(tile, shown[tile.name].inked) for tile in tiles], layout),
             subject=piece.name,
-            bookmarks=(name_in_print(piece.about, piece.name),) if number == 0 else (),
+            bookmarks=(piece.name_in_print,) if number == 0 else (),
             tile=tiles[0].name if len(tiles) == 1 else f"{tiles[0].name}–{tiles[-1].name}",
             keys=tuple(tile_key(piece, tile.name) for tile in tiles),
             placements=tuple(
                 Placement(shown[tile.name].part, tile.matrix, tile.clip, tile.name, layout.crosses_on(tile.name))
                 for tile in tiles
             ),
-            name=name_in_print(piece.about, piece.name).upper(),
+            name=piece.name_in_print.upper(),
             hand=hand_and_face(piece),
             side=piece.facing.side if piece.facing else "",
             pointer=_pointer(piece, tiles[0]),
@@ -137,7 +125,7 @@ def _leaf_marks(piece: Piece, tiles: Sequence[tuple[Tile, Array]], layout: Tilin
             _draw_joints(content, tile, layout)
             names = {side: f"{name}, page {numbers[tile_key(piece, name)]}" for side, name in tile.neighbours.items()}
             if tile.is_band:
-                _draw_band_names(content, tile, name_in_print(piece.about, piece.name), names, inked)
+                _draw_band_names(content, tile, piece.name_in_print, names, inked)
             else:
                 for side, name in names.items():
                     _draw_neighbour(content, side, name, tile.clip, inked)
@@ -230,17 +218,8 @@ _EDGE = 1.0
 _CAPTION = 2.0
 """Height of a caption's capitals, mm."""
 
-_NOTES = (BODY, 2.2)
-"""Heights of the capitals of notes, mm: the lesser where it spares a page."""
-
-_NAMES_HIGH = 3.0
-"""Height of the names of pieces over their notes, mm."""
-
-_BETWEEN = 8.0
-"""mm between two columns of notes."""
-
 _LARGE_CAPTION, _LONG = 3.0, 250.0
-"""The same under a piece with two faces that is so long, mm: it says how the piece is made."""
+"""The same under a piece with a face that is so long, mm: it says how the piece is made."""
 
 _UP = "↑ SHEER"
 """Begins the caption of a piece that the sheer is the upper side of: captions read as their pieces do."""
@@ -275,7 +254,7 @@ def small(piece: Piece, ink: Array) -> Small:
 
 def _caption(piece: Piece) -> tuple[str, ...]:
     """Return what stands under a small piece: its name, unless its title says all of it, and its title."""
-    name = name_in_print(piece.about, piece.name)
+    name = piece.name_in_print
     titled = _spoken(piece.title[0]) if piece.title else []
     says_all = all(any(other.startswith(word) for other in titled) for word in _spoken(name))
     return piece.title if says_all else (name, *piece.title)
@@ -292,98 +271,6 @@ def packed_pages(smalls: Sequence[Small], sheet: Sheet, title: str, units: UnitN
     return [_packed_page(one, smalls, title, units) for one in packed([one.box for one in smalls], sheet)]
 
 
-Figures = Sequence[tuple[str, str]]
-"""What differs from piece to piece, and what it is on one of them, as `Piece.figures` has them."""
-
-
-@dataclass(frozen=True)
-class PieceNotes:
-    """How one piece is used, under the name that its sheets call it by."""
-
-    name: str
-    notes: Sequence[str]
-    figures: Figures = ()
-
-
-def notes_pages(pieces: Sequence[PieceNotes], sheet: Sheet) -> list[Page]:
-    """Return pages of the notes of pieces; a note of several pieces is printed once, under their names.
-
-    Their figures are printed piece by piece under what they are of. Where no piece has notes there are no pages.
-    """
-    of_note: dict[str, list[str]] = {}
-    listed: dict[str, list[str]] = {}
-    for piece in pieces:
-        for note in piece.notes:
-            of_note.setdefault(note, []).append(piece.name)
-        for what, figure in piece.figures:
-            of_note.setdefault(f"{what}:", []).append(piece.name)
-            listed.setdefault(f"{what}:", []).append(f"{piece.name}: {figure}")
-    sharing: dict[tuple[str, ...], list[_Note]] = {}
-    for note, names in of_note.items():
-        sharing.setdefault(tuple(names), []).append((note, listed.get(note, ())))
-    if not sharing:
-        return []
-    page, heading = sheet.page, "How the pieces are used"
-    width = (min(page.drawing.width, WIDEST) - _BETWEEN) / 2
-    ways = (_notes_lines(sharing, width, height) for height in _NOTES)
-    return min((_in_two_columns(lines, page, heading, width) for lines in ways), key=len)
-
-
-def _names(names: Sequence[str]) -> str:
-    """Return names in one line; more than six of one kind, whose first two words are the same, as a range."""
-    texts: list[str] = []
-    few: list[str] = []
-    for _, group in itertools.groupby(names, key=lambda name: name.split(" ")[:2]):
-        run = list(group)
-        if len(run) < 7:
-            few += run
-            continue
-        texts += [names_text(few)] if few else []
-        texts.append(f"{run[0]} to {run[-1]} ({len(run)} pieces)")
-        few = []
-    return "; ".join([*texts, names_text(few)] if few else texts)
-
-
-def _in_two_columns(lines: Sequence[Line], sheet: Sheet, heading: str, width: float) -> list[Page]:
-    """Return pages of `lines`, which are `width` mm wide, in two columns under a heading on the first."""
-    area, head = sheet.text, PITCH * HEADING
-    rooms = itertools.chain([area.height - head] * 2, itertools.repeat(area.height))
-    parts = columns(lines, rooms)
-
-    def drawer(number: int) -> Drawer:
-        """Return what draws one of the pages, by its number from 0."""
-
-        def draw(content: Content, numbers: Numbers) -> None:
-            """Draw the heading on the first page, and the two columns."""
-            top = area.top if number else area.top - head
-            if not number:
-                content.text(area.left, area.top - HEADING, heading, HEADING)
-            for place, part in enumerate(parts[2 * number : 2 * number + 2]):
-                set_lines(content, part, area.left + place * (width + _BETWEEN), top)
-
-        return draw
-
-    count = (len(parts) + 1) // 2
-    return [Page(sheet, (heading,), drawer(k), bookmarks=() if k else (heading,)) for k in range(count)]
-
-
-_Note = tuple[str, Sequence[str]]
-"""A note, and the rows under it."""
-
-
-def _notes_lines(sharing: Mapping[tuple[str, ...], Sequence[_Note]], width: float, height: float) -> list[Line]:
-    """Return the notes of pieces as lines, capitals `height` high, under the names of the pieces."""
-    lines: list[Line] = []
-    indent = 1.8 * height
-    for names, notes in sharing.items():
-        lines += paragraph(_names(names), width, _NAMES_HIGH, above=3.0)
-        for note, rows in notes:
-            lines += item(note, width, height)
-            for row in rows:
-                lines += [replace(line, indent=indent) for line in paragraph(row, width - indent, height, tag="")]
-    return lines
-
-
 def _packed_page(packing: PackedSheet, smalls: Sequence[Small], title: str, units: UnitName) -> Page:
     """Return one page of small pieces."""
     ones = [smalls[place.index] for place in packing.places]
@@ -391,7 +278,7 @@ def _packed_page(packing: PackedSheet, smalls: Sequence[Small], title: str, unit
         packing.sheet,
         (title,),
         _draw_captions(packing, smalls),
-        bookmarks=tuple(name_in_print(one.piece.about, one.piece.name) for one in ones),
+        bookmarks=tuple(one.piece.name_in_print for one in ones),
         placements=tuple(_placement(place, smalls[place.index]) for place in packing.places),
         names=tuple(name.upper() for name in sheet_names([one.piece.about for one in ones], units)),
     )

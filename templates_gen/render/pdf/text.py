@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import pairwise, repeat
 
 from templates_gen.paper.sheet import Rectangle, Sheet
 from templates_gen.render.pdf.content import Content
@@ -156,17 +156,11 @@ def text_pages(
     """Return pages that hold nothing but `lines` under a heading."""
     area = sheet.text
     room = area.height - PITCH * HEADING - 4.0
-    parts = columns(lines, _always(room))
+    parts = columns(lines, repeat(room))
     return [
         Page(sheet, title, _text_page(area, heading, part), bookmarks=bookmarks if k == 0 else ())
         for k, part in enumerate(parts)
     ]
-
-
-def _always(room: float) -> Iterator[float]:
-    """Yield the same room for ever."""
-    while True:
-        yield room
 
 
 def _text_page(area: Rectangle, heading: str, lines: Sequence[Line]) -> Drawer:

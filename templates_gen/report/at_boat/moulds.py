@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from templates_gen.about import About, EndName
 from templates_gen.geometry.as_built.boat import Relined, as_built_boat, is_fitted, places_along
-from templates_gen.geometry.as_built.moulds import Standing, TooFar, humps, too_far
+from templates_gen.geometry.as_built.moulds import MouldsAsTheyStand, TooFar, humps, too_far
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.measured.as_built import AsBuilt, place_names, standing_name
 from templates_gen.hull.measured.moulds import StandingMould, way_words
@@ -76,7 +76,7 @@ def _mould_finding(drawn: PlankedShell, relined: Relined, place: int, bent: _Ben
     )
 
 
-def _bent_words(hull: Hull, stand: Standing, place: int, bent: _Bent) -> str:
+def _bent_words(hull: Hull, stand: MouldsAsTheyStand, place: int, bent: _Bent) -> str:
     """What is seen of the bend, and what cures it; a plank lies fair over no end, so its edge stays as it is."""
     is_hump = bent.by > 0.0
     what = f"The planking shows a {'hump' if is_hump else 'hollow'} of {hull.notation.spoken_fine(abs(bent.by))} over"

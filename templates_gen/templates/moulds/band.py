@@ -11,8 +11,10 @@ from dataclasses import replace
 from itertools import pairwise, product
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
+from templates_gen.drawing.marks import label_boxes
 from templates_gen.drawing.piece import Label, LabelKind, Path, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.notation import Notation
@@ -134,7 +136,8 @@ def band_marks(
     spans = [(span, _level_texts(boat, span[0, 1])) for z in level for span in across(outline, 1, z)[-1:]]
     spans += [(span, ()) for span in across(outline, 1, float(mould.sheer[1]))[-1:]]
     scribed = [span for span, texts in spans if writing.add_along(span, texts, _FINE)]
-    _write_names(mould, flats, writing)
+    drawn_flats = [flat for flat in flats if flat is not None]
+    any(_write_names(mould, drawn_flats, writing, wood) for wood in (outline, None))
     ruled = [
         span
         for axis, where, text in grid
@@ -280,30 +283,40 @@ def _grid(outline: Array, notation: Notation, levels: Sequence[float]) -> list[t
     return found
 
 
-def _write_names(mould: Mould, flats: Sequence[Flat | None], writing: Writing) -> None:
+def _write_names(mould: Mould, flats: Sequence[Flat], writing: Writing, wood: Array | None) -> bool:
     """Write the mould's name along its edge, with the face and half that are drawn, often enough for every sheet.
 
-    Where there is no room for them under the name they stand apart from it.
+    Where there is no room for them under the name they stand apart from it. Return whether the name found room;
+    within the outline `wood`, shape (n, 2), if it is given.
     """
     name, face, half = f"MOULD {mould.name}", f"{mould.face} FACE, {mould.seen}", f"{mould.half.upper()} half"
-    drawn = [flat for flat in flats if flat is not None]
-    since, has_face = _APART, False
-    for flat in drawn:
+    since, has_name, has_face = _APART, False, False
+    for flat in flats:
         for share in _SHARES if since + flat.length > _APART else ():
             middle = flat.ends[0] + share * (flat.ends[1] - flat.ends[0])
-            if _write_name(middle, flat, (name, f"{face}: {half}"), writing):
+            if _write_name(middle, flat, (name, f"{face}: {half}"), writing, wood):
                 has_face = True
-            elif _write_name(middle, flat, (name,), writing):
-                has_face |= _write_face(flat, face, half, writing)
+            elif _write_name(middle, flat, (name,), writing, wood):
+                has_face |= _write_face(flat, face, half, writing, wood)
             else:
                 continue
+            has_name = True
             since = -share * flat.length
             break
         since += flat.length
-    has_face or any(_write_face(flat, face, half, writing) for flat in drawn)
+    if has_name and not has_face:
+        any(_write_face(flat, face, half, writing, where) for where in (wood, None) for flat in flats)
+    return has_name
 
 
-def _write_name(middle: Array, flat: Flat, rows: Sequence[str], writing: Writing) -> bool:
+def _is_within(outline: Array | None, labels: Sequence[Label]) -> bool:
+    """Whether labels lie within an outline, shape (n, 2), if one is given."""
+    return outline is None or bool(
+        shapely.contains(shapely.Polygon(outline), shapely.polygons(label_boxes(labels))).all()
+    )
+
+
+def _write_name(middle: Array, flat: Flat, rows: Sequence[str], writing: Writing, wood: Array | None) -> bool:
     """Whether the name, with what is drawn under it or alone, found room inward of a point of the edge."""
     for height in (_NAME, 6.0, 4.0)[: 2 if len(rows) > 1 else 3]:
         for inward in (48.0 - height, 44.0 - height, 38.0 - height, 32.0 - height, 50.0 - height):
@@ -313,19 +326,20 @@ def _write_name(middle: Array, flat: Flat, rows: Sequence[str], writing: Writing
                 _row(text, middle + off * flat.inward, flat, high, f"name {x:.1f}")
                 for text, off, high in zip(rows, at[: len(rows)], (height, _FINE)[: len(rows)], strict=True)
             ]
-            if writing.add(labels):
+            if _is_within(wood, labels) and writing.add(labels):
                 return True
     return False
 
 
-def _write_face(flat: Flat, face: str, half: str, writing: Writing) -> bool:
+def _write_face(flat: Flat, face: str, half: str, writing: Writing, wood: Array | None) -> bool:
     """Whether what is drawn found room inward of a flat, in one row or in two."""
     begin, run = flat.ends[0], flat.ends[1] - flat.ends[0]
     for rows in ((f"{face}: {half}",), (f"{face}:", half)):
         for share, inward in product(_SHARES, np.arange(WOOD - 4.0, 4.0, -2.0).tolist()):
             at = [begin + share * run + (inward - 1.7 * _FINE * k) * flat.inward for k in range(len(rows))]
             block = f"face {at[0][0]:.1f}" if len(rows) > 1 else ""
-            if writing.add([_row(text, place, flat, _FINE, block) for text, place in zip(rows, at, strict=True)]):
+            labels = [_row(text, place, flat, _FINE, block) for text, place in zip(rows, at, strict=True)]
+            if _is_within(wood, labels) and writing.add(labels):
                 return True
     return False
 

@@ -51,24 +51,24 @@ class Writing:
         self._boxes += boxes
         self._limits = np.concatenate([self._limits, *([box.limits] for box in boxes)])
 
-    def add(self, labels: Sequence[Label]) -> bool:
-        """Return whether some rows found room, all of them; then they are written."""
+    def add(self, labels: Sequence[Label], clear: float = _CLEAR) -> bool:
+        """Return whether some rows found room, all of them, with `clear` mm round each; then they are written."""
         boxes = [_box(label) for label in labels]
-        if not all(map(self._has_room, boxes)):
+        if not all(self._has_room(box, clear) for box in boxes):
             return False
         self._write(boxes)
         self.labels += labels
         return True
 
-    def _has_room(self, box: "_Box") -> bool:
-        """Return whether nothing that is drawn or written lies within _CLEAR of a box."""
-        low, high = box.limits[:2], box.limits[2:]
+    def _has_room(self, box: "_Box", clear: float) -> bool:
+        """Return whether nothing that is drawn or written lies within `clear` mm of a box."""
+        low, high = np.array(box.limits[:2]) - (clear - _CLEAR), np.array(box.limits[2:]) + (clear - _CLEAR)
         first, last = np.searchsorted(self._along, (low[self._axis], high[self._axis]))
-        if _is_inside(self._drawn[first:last], box, _CLEAR).any():
+        if _is_inside(self._drawn[first:last], box, clear).any():
             return False
         return not any(
-            _is_inside(other.points, box, _CLEAR).any() or _is_inside(box.points, other, _CLEAR).any()
-            for other in self._near(np.array(low), np.array(high))
+            _is_inside(other.points, box, clear).any() or _is_inside(box.points, other, clear).any()
+            for other in self._near(low, high)
         )
 
     def _near(self, low: Array, high: Array) -> list["_Box"]:

@@ -17,7 +17,6 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.rebate_places import GaugePlace
 from templates_gen.notation import Marked
 from templates_gen.templates.cards import are_near, merged, midway, runs
-from templates_gen.units import UnitName
 from templates_gen.words import served, served_in_letters, timber
 
 _SAME_WIDTH = 0.5
@@ -97,7 +96,7 @@ def _is_alike(boat: Boat, group: Sequence[GaugePlace], by_breadth: bool) -> bool
 
 
 def place_name(boat: Boat, place: GaugePlace) -> str:
-    """Return what a gauge is called by: "strake 3", "foot + 50", "mould 2", "mould 2 + 100"."""
+    """Return what a gauge is called by: "strake 3", "50 above the foot", "mould 2", "100 aft of mould 2"."""
     return served(place.about, boat.hull.units)[0]
 
 
@@ -155,23 +154,9 @@ def name_rows(boat: Boat, card: SharedCard, member: str, room: float = math.inf)
     return [*rows, *((f"and {' to '.join(names)}", f"and {'–'.join(names)}") for names in others)]
 
 
-def sign_row(card: SharedCard, units: UnitName) -> list[tuple[str, ...]]:
-    """Return the row that says which way a keel's card is measured from its mould; none for a card at a mould.
-
-    In feet-inches-eighths its name says aft or forward; the row says along what.
-    """
-    if units == "ft-in-8":
-        return [("measured along base line", "along base line")] if any(p.distance for p in card.places) else []
-    rows: list[tuple[str, ...]] = []
-    for sign, way, is_meant in (
-        ("+", "AFT", any(place.distance > 0.0 for place in card.places)),
-        ("-", "FORWARD", any(place.distance < 0.0 for place in card.places)),
-    ):
-        if is_meant:
-            rows.append(
-                (f"{sign} is {way} of it, along base line", f"{sign}: {way}, along base line", f"{sign}: {way}")
-            )
-    return rows
+def along_row(card: SharedCard) -> list[tuple[str, ...]]:
+    """Return the row that says along what a keel's card is measured from its mould; none for a card at a mould."""
+    return [("measured along base line", "along base line")] if any(place.distance for place in card.places) else []
 
 
 def marked(boat: Boat) -> tuple[str, ...]:
@@ -186,10 +171,9 @@ def marks_of(owner: Marked) -> tuple[str, str]:
 
 
 def held_at(boat: Boat, place: GaugePlace) -> str:
-    """Return where a stem's gauge is held: "at land 2 + 38" of rabbet line, "at foot + 176" or "at the foot"."""
-    if place.distance == 0.0:
-        return f"at the {place.after}"
-    return f"at {place.after} + {boat.hull.notation.length(place.distance)}"
+    """Return where a stem's gauge is held: "38 above land 2", "176 above the foot", "at the foot"."""
+    start = place.after if place.mark.place is None else f"the {place.after}"
+    return f"{boat.hull.notation.length(place.distance)} above {start}" if place.distance else f"at {start}"
 
 
 Array = NDArray[np.float64]

@@ -20,6 +20,7 @@ from templates_gen.templates.rebates.cards import (
     TOP_ROW,
     Row,
     SharedCard,
+    along_row,
     body_for,
     bridge_outline,
     card_about,
@@ -32,7 +33,6 @@ from templates_gen.templates.rebates.cards import (
     plank_length,
     rows_of_text,
     shared_cards,
-    sign_row,
     stations_served,
 )
 from templates_gen.templates.rebates.stem.gauges import (
@@ -46,7 +46,7 @@ from templates_gen.templates.rebates.stem.gauges import (
     plank_word,
 )
 from templates_gen.units import format_angle
-from templates_gen.words import piece_name
+from templates_gen.words import gauge_in_print, piece_name
 
 DEEPEST_BRIDGE = 130.0
 """Deepest slot of a bridge that is still handy, mm; where a deeper one is needed the gauge is for one side."""
@@ -56,8 +56,7 @@ BOTTOM_STOCK, BOTTOM_BLADE = 40.0, 60.0
 
 _CLEARANCE = 6.0
 
-_PLACE_NOTE = "Measure a card's place from its mould along the base line: + is AFT of the mould, - FORWARD of it."
-_PLACE_NOTE_IN_FEET = "Measure a card's place from its mould along the base line, aft or forward as it says."
+_PLACE_NOTE = "Measure a card's place from its mould along the base line, aft or forward as it says."
 _REBATE_NOTES = (
     "Hold it square to the rabbet line. The rebate is right when all edges touch: keel's sides, plank ends, seats.",
     "Where the floor is flat the seat in the keel's side is short. There the garboard also lies on the hog, and the "
@@ -85,8 +84,8 @@ _HOG_NOTES = (
     "The keel is not rebated. Hold the finger on the keel's side, the start of the scribed line on the rabbet line, "
     "square to the rabbet line; plane the hog's underside until no light shows under the blade. "
     "Turn it over for the other side.",
-    "'starts … above': from the rabbet line up the keel's side to where the planed face begins. 'bears': how wide "
-    "the garboard lies on it.",
+    "'starts … above the rabbet': from the rabbet line up the keel's side to where the planed face begins. 'bears': "
+    "how wide the garboard lies on it.",
     "The scribed line is the garboard's outer face. Plane the garboard's inner arris back until its edge lies on the "
     "keel's side; at the rabbet line the edge stays square.",
 )
@@ -190,10 +189,11 @@ def _gauge(
         drawn.paths,
         drawn.holes,
         drawn.labels,
-        (*notes, _PLACE_NOTE_IN_FEET if boat.hull.units == "ft-in-8" else _PLACE_NOTE),
+        (*notes, _PLACE_NOTE),
         serves=stations_served(card),
         about=about,
         engraved=engraved_rows(boat, card),
+        called=gauge_in_print(about, boat.hull.units),
     )
 
 
@@ -209,13 +209,13 @@ def _bridge(boat: Boat, card: SharedCard) -> Piece:
         *_named(boat, card, "Keel", ("rebate, both sides", "rebate")),
         (f"keel {notation.length(2 * half)} thick",),
         ("saw apart on centre",),
-        *sign_row(card, boat.hull.units),
+        *along_row(card),
     ]
     facts: list[Row] = [*figures(boat, card), ("both sides at once", "both sides"), marked(boat)]
     left = rows_of_text(words, np.array([-half - BODY + 2.5, -drop - TOP_ROW]), 0.0, room)
     right = rows_of_text(facts, np.array([3.0, -drop - TOP_ROW]), 0.0, room, named=False)
     title = (
-        f"Keel {name}: rebate gauge, a bridge over both sides, {format_angle(card.angle)}",
+        f"Keel {name}: rebate gauge over both sides, {format_angle(card.angle)}",
         "KEEL at the closed end, planks at the tongues",
     )
     centreline = line(Role.CENTRELINE, (0.0, -drop), (0.0, -drop - BODY))
@@ -247,7 +247,7 @@ def _one_sided(
 ) -> Piece:
     """A dummy plank end for one side of the keel at a time."""
     name = card_name(boat, card)
-    rows = [*_named(boat, card, "Keel", otherwise), *figures(boat, card), TURN_OVER, *sign_row(card, boat.hull.units)]
+    rows = [*_named(boat, card, "Keel", otherwise), *figures(boat, card), TURN_OVER, *along_row(card)]
     outline, labels, hole = plank_card(boat, rows, card, "finger: KEEL", word, beyond)
     title = (
         f"Keel {name}: rebate gauge{', in the deadwood' if beyond == PAST_SEAT else ''}, {format_angle(card.angle)}",
@@ -265,7 +265,7 @@ def _hog_gauge(boat: Boat, card: SharedCard) -> Piece:
     rows: list[Row] = [
         *name_rows(boat, card, "Keel"),
         (f"HOG {level} from level", f"HOG {level}"),
-        (f"starts {start_text} above",),
+        (f"starts {start_text} above the rabbet", f"starts {start_text} above rabbet", f"{start_text} above rabbet"),
         (
             f"plane garboard's arris {planed_text} across INNER face",
             f"plane arris {planed_text} across INNER face",
@@ -273,7 +273,7 @@ def _hog_gauge(boat: Boat, card: SharedCard) -> Piece:
             f"arris {planed_text} across INNER face",
         ),
         TURN_OVER,
-        *sign_row(card, boat.hull.units),
+        *along_row(card),
     ]
     rows = marked_rows(boat, rows, card)
     body, hog = body_for(len(rows), card.angle), boat.hull.keel.hog
@@ -312,7 +312,7 @@ def _bottom_gauge(boat: Boat, card: SharedCard) -> Piece:
         (f"inside angle {inside}", inside),
         ("stock: UNDERSIDE", "UNDERSIDE"),
         TURN_OVER,
-        *sign_row(card, boat.hull.units),
+        *along_row(card),
         marked(boat),
     ]
     outline, labels, hole = ell_card(rows, BOTTOM_STOCK, BOTTOM_BLADE, card.angle)

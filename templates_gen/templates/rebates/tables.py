@@ -26,7 +26,7 @@ from templates_gen.templates.rebates.cards import SharedCard, place_name, run_na
 from templates_gen.templates.rebates.flat_bottom import flat_bottom_tables
 from templates_gen.templates.rebates.keel_gauges import bottom_bevels, keel_cards, no_hog_at
 from templates_gen.templates.rebates.stem.gauges import MEMBER, apron_words, stem_cards
-from templates_gen.units import UnitName, format_angle
+from templates_gen.units import format_angle
 from templates_gen.words import timber
 
 
@@ -39,14 +39,7 @@ def _good_work(notation: Notation) -> str:
     )
 
 
-def _place(units: UnitName) -> str:
-    """The heading of the places; in feet-inches-eighths they say which way they are from their mould."""
-    return "Place" if units == "ft-in-8" else "Place:\n+ is AFT of\nthe mould"
-
-
-def _along(units: UnitName) -> str:
-    """How places are measured."""
-    return f"Measure places from the mould along the base line{'' if units == 'ft-in-8' else ', + aft, - forward'}."
+_ALONG = "Measure places from the mould along the base line."
 
 
 def _no_cards(boat: Boat) -> tuple[str, ...]:
@@ -60,7 +53,7 @@ def _no_cards(boat: Boat) -> tuple[str, ...]:
 
 
 def _to_transoms(boat: Boat) -> tuple[str, ...]:
-    """What the angle that the cards are cut to is at a transom, past the last card; of a flat bottom, its edge's."""
+    """How the angle of the cards, or the bevel of a flat bottom's edge, changes from the last card to a transom."""
     if not boat.keel_gauges:
         return ()
     is_flat = boat.hull.keel.joint == "flat"
@@ -201,7 +194,7 @@ def _stem_table(boat: Boat, end: EndName) -> Table:
         short = not is_bevelled and not is_deep_enough(rebate, thickness[rebate.strake - 1], apron)
         place = f"{rebate.place} end"
         if not isinstance(rebate.place, str):
-            place = f"foot + {notation.length(rebate.place)}" if rebate.place > 0.0 else "foot"
+            place = f"{notation.length(rebate.place)} above the foot" if rebate.place > 0.0 else "foot"
         figures = (str(rebate.strake), place, format_angle(rebate.angle), *_section(boat, rebate))
         rows.append((*figures, "needs an apron" if short else ""))
         abouts.append(About("rebate", rebate.strake, end=end))
@@ -258,12 +251,12 @@ def _keel_table(boat: Boat) -> Table:
         )
         for place in boat.keel_gauges
     )
-    columns = (_place(boat.hull.units), "Angle", *_section_columns(boat), REMARK)
+    columns = ("Place", "Angle", *_section_columns(boat), REMARK)
     return Table(
         "Keel: the rebate",
         columns,
         rows,
-        (_good_work(boat.hull.notation), _along(boat.hull.units), *_no_cards(boat)),
+        (_good_work(boat.hull.notation), _ALONG, *_no_cards(boat)),
         word_columns=(0, len(columns) - 1),
     )
 
@@ -274,7 +267,7 @@ def _hog_table(boat: Boat) -> Table:
     no_hog = no_hog_at(boat, places)
     rows = tuple(_hog_row(boat, place, is_out) for place, is_out in zip(places, no_hog, strict=True))
     columns = (
-        _place(notation.units),
+        "Place",
         "Angle to\nkeel's side",
         "Hog from\nthe level",
         notation.heading("Starts above\nrabbet"),
@@ -283,7 +276,7 @@ def _hog_table(boat: Boat) -> Table:
         notation.heading("Rabbet\nabove base"),
         REMARK,
     )
-    notes = (*_HOG_NOTES, _along(notation.units), *_no_cards(boat), *(_NO_HOG_NOTE if any(no_hog) else ()))
+    notes = (*_HOG_NOTES, _ALONG, *_no_cards(boat), *(_NO_HOG_NOTE if any(no_hog) else ()))
     return Table("Keel and hog", columns, rows, notes, word_columns=(0, len(columns) - 1))
 
 
@@ -322,10 +315,10 @@ def _bottom_table(boat: Boat) -> Table:
         for place, bevel in zip(places, bottom_bevels(boat, places), strict=True)
     )
     columns = (
-        _place(notation.units),
+        "Place",
         "Planking's angle",
         "Edge's bevel",
         f"Upper face larger,\n{notation.rise_heading}",
         notation.heading("Rabbet\nabove base"),
     )
-    return Table("Flat bottom: the bevel of its edge", columns, rows, (_along(boat.hull.units), *_no_cards(boat)))
+    return Table("Flat bottom: the bevel of its edge", columns, rows, (_ALONG, *_no_cards(boat)))

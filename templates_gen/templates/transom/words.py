@@ -36,8 +36,11 @@ _STRAKE_TEXT = 100.0
 
 _FOOT_HEIGHTS = (3.0, 2.5, 2.0)
 _FOOT_LEVEL = 3.0
-_FARTHEST_UP = 200.0
-"""mm above the bottom to which room is looked for, for what it is fitted to."""
+_FARTHEST_UP, _NEAR_FOOT = 200.0, 80.0
+"""mm above the bottom to which room is looked for, for what it is fitted to; and to which, for _AIR round it."""
+
+_AIR = 2.0
+"""mm round these words that they have of preference."""
 
 
 def hand(sheet: TransomSheet) -> str:
@@ -194,7 +197,8 @@ def foot_words(
     tries = [
         stack(BOTTOM_WORDS, (5.0, level + 1.75 * height), height) for height in _FOOT_HEIGHTS for level in levels
     ]
-    any(writing.add(rows) for rows in tries)
+    airy = [rows for rows in tries[: len(levels)] if rows[0].at[1] < v + _NEAR_FOOT]
+    any(writing.add(rows, _AIR) for rows in airy) or any(map(writing.add, tries))
     return leaders, writing.labels[len(others) :]
 
 

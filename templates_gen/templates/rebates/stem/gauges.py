@@ -35,7 +35,7 @@ from templates_gen.templates.rebates.cards import (
     shared_cards,
 )
 from templates_gen.units import format_angle
-from templates_gen.words import piece_name
+from templates_gen.words import gauge_in_print, piece_name
 
 Array = NDArray[np.float64]
 
@@ -118,7 +118,7 @@ def _rebate_gauge(boat: Boat, end: EndName, card: SharedCard) -> Piece:
     rows: list[Row] = [
         *name_rows(boat, card, member, min(row_rooms(card, 1))),
         *([(where,)] if len(card.places) == 1 else []),
-        *figures(boat, card, " + apron" if stem.apron is not None else ""),
+        *figures(boat, card, " and apron" if stem.apron is not None else ""),
         TURN_OVER,
     ]
     outline, labels, hole = plank_card(
@@ -139,6 +139,7 @@ def _rebate_gauge(boat: Boat, end: EndName, card: SharedCard) -> Piece:
         (*_REBATE_NOTES, f"Keep the depth of a rebate within {boat.hull.notation.tolerance(0.3)}."),
         about=about,
         engraved=engraved_rows(boat, card),
+        called=gauge_in_print(about, boat.hull.units),
     )
 
 
@@ -245,6 +246,7 @@ def _bevel_gauge(boat: Boat, end: EndName, card: SharedCard) -> Piece:
         _BEVEL_NOTES,
         about=about,
         engraved=engraved_rows(boat, card),
+        called=gauge_in_print(about, boat.hull.units),
     )
 
 

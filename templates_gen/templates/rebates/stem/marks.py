@@ -182,8 +182,8 @@ def _from_foot(side: StemSide, place: GaugePlace) -> float:
 def gauge_wordings(boat: Boat, card: SharedCard, is_at_end: bool = False) -> tuple[tuple[str, ...], ...]:
     """Return what is written at a gauge's mark, in rows, the widest first: the card's title, and the card's angle.
 
-    ("gauge foot + 50", "and strake 3: 25°"), ("gauge foot + 50", "and strake 3", "25°") … At the wood's end they also
-    say that there is no other line.
+    ("gauge 50 above the foot", "and strake 3: 25°"), ("gauge 50 above the foot", "and strake 3", "25°") … At the
+    wood's end they also say that there is no other line.
     """
     first, *others = run_names(boat, card)
     names = [" to ".join(run) for run in (first, *others)]
