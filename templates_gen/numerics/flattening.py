@@ -87,7 +87,7 @@ def flatten(surface: Array) -> FlatStrip:
     by 70° in a metre.
 
     The figures of strain leave out points where columns and rows meet at less than 15° (if there are others): such a
-    corner has hardly any wood, and what is computed there tells of the sampling.
+    corner has hardly any wood, and what is computed there comes from where the points lie.
     """
     strip = checked_strip(surface)
     coefficients, energy, rounds = _least_strain(strip)

@@ -34,7 +34,7 @@ _OWN_HALF = 0.55
 _OFF_OTHERS, _NEIGHBOURS = 4.0, 150.0
 """mm that a label next to its line keeps from the line of another one, and how far off such lines are looked for."""
 
-_READABLE_FIRST = ((np.inf, 2.5), (LEAST,))
+_READABLE, _SMALL = (np.inf, 2.5), (LEAST,)
 """mm: heights of capitals, at most their own, that labels are tried in next to their lines and then led to them."""
 
 _DRAWN_OFF = 8.0
@@ -62,7 +62,7 @@ class AtLines:
         label = self._written.labels[k]
         texts = (label.text, label.short or label.text) if label.has_leader else (label.text,)
         fences = cache(partial(self._fences_of_leader, k))
-        for text, sheets, heights in product(dict.fromkeys(texts), self._sheets, _READABLE_FIRST):
+        for text, sheets, heights in product(dict.fromkeys(texts), self._sheets, (_READABLE, _SMALL)):
             named = replace(label, text=text)
             standing = self._next_to(k, named, heights, sheets) or self._led(k, named, heights, sheets, fences)
             if standing is not None:
@@ -72,7 +72,7 @@ class AtLines:
     def short_at_line(self, k: int) -> Standing | None:
         """Return where what is short for a label has room next to its line; None: nowhere."""
         for sheets in self._sheets:
-            standing = self._next_to(k, self._written.labels[k], (np.inf, 2.5, LEAST), sheets, is_short=True)
+            standing = self._next_to(k, self._written.labels[k], (*_READABLE, *_SMALL), sheets, is_short=True)
             if standing is not None:
                 return standing
         return None
@@ -135,8 +135,8 @@ class AtLines:
 
     def _obstacles(self, k: int, boxes: Array, more: Array = _NO_POINTS, reach: float = CLEAR) -> Obstacles:
         """Return what a label keeps off within `reach` mm of some boxes (k, n, 2), and some more points (m, 2)."""
-        points = np.concatenate([self._written.obstacles([k], boxes, reach), more])
-        return Obstacles(points[near_boxes(points, boxes, reach)], self._written.labels[k].angle)
+        near = self._written.obstacles([k], boxes, reach), more[near_boxes(more, boxes, reach)]
+        return Obstacles(np.concatenate(near), self._written.labels[k].angle)
 
     def _fences_of_leader(self, k: int) -> Segments:
         """Return what a leader from a label to its line may not cross, near that line.

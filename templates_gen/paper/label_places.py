@@ -157,7 +157,7 @@ def led_to_line(label: Label, heights: Sequence[float], text_width: TextWidth) -
                 yield Led(replace(label, at=(float(x), float(y)), height=height, anchor="start"), tip, side, shifts)
 
 
-def beside_another(labels: Sequence[Label]) -> set[int]:
+def near_another_line(labels: Sequence[Label]) -> set[int]:
     """Return the indices of labels without leaders next to whose line another label's line runs within _CLOSE."""
     owners = [k for k, label in enumerate(labels) if label.line is not None]
     lines = shapely.linestrings(np.array([line_of(labels[k]) for k in owners]).reshape(-1, 2, 2))
@@ -166,21 +166,21 @@ def beside_another(labels: Sequence[Label]) -> set[int]:
     return {owners[k] for k in firsts[is_another].tolist() if not labels[owners[k]].has_leader}
 
 
-def leader_to_line(before: Label, moved: Label, text_width: TextWidth, is_beside_another: bool) -> Path | None:
+def leader_to_line(before: Label, moved: Label, text_width: TextWidth, is_near_another: bool) -> Path | None:
     """Return what leads from a label to the line that it names; None where it stands next to that line alone.
 
     A label that was not moved has one only if another line runs so near that the label could be read as its name.
     """
     line = line_of(before)
     is_moved = (before.at, before.height) != (moved.at, moved.height)
-    if not len(line) or not (is_moved or is_beside_another):
+    if not len(line) or not (is_moved or is_near_another):
         return None
     ahead = np.array([math.cos(moved.angle), math.sin(moved.angle)])
     middle = np.array(moved.at) + moved.height / 2 * np.array([-ahead[1], ahead[0]])
     ends = [middle - _ASIDE * ahead, middle + (text_width(moved.text, moved.height) + _ASIDE) * ahead]
     ways = [shapely.shortest_line(shapely.Point(end), shapely.LineString(line)) for end in ends]
     way = min(ways, key=lambda one: round(float(one.length), 3))
-    if way.length < (SAME if is_beside_another else _FAR):
+    if way.length < (SAME if is_near_another else _FAR):
         return None
     return leader(np.array(way.coords))
 

@@ -14,13 +14,13 @@ from templates_gen.paper.at_lines import AtLines
 from templates_gen.paper.label_moves import BLOCK_FARTHEST, PAST, Sheets, shift_along, shift_of_block, whole_ways
 from templates_gen.paper.label_places import (
     AT_ITS_PLACE,
-    beside_another,
     leader,
     leader_end,
     leader_to_line,
     led_again,
     line_of,
     longer_leader,
+    near_another_line,
     own_leaders,
 )
 from templates_gen.paper.tiling import Tiling
@@ -73,7 +73,7 @@ def labels_made_whole(piece: Piece, layout: Tiling, text_width: TextWidth) -> Wh
     last what is `short` for it is tried next to it. Where another label's line runs close to its own, it has a leader
     in any case.
     """
-    doubtful = beside_another(piece.labels)
+    doubtful = near_another_line(piece.labels)
     if not piece.labels or (len(layout.tiles) < 2 and not doubtful):
         return WholeLabels(piece.labels)
     making = _Making(piece, layout, text_width)
@@ -83,9 +83,9 @@ def labels_made_whole(piece: Piece, layout: Tiling, text_width: TextWidth) -> Wh
     for k in sorted(alone):
         making.draw_off(k)
     kept = tuple(label for k, label in enumerate(making.labels) if k not in left_out)
-    told = {(label.text, label.listed) for label in kept if label.kind != "measure"}
+    shown = {(label.text, label.listed) for label in kept if label.kind != "measure"}
     lost = [[piece.labels[k] for k in block] for block in cut]
-    texts = _as_listed([block for block in lost if not all((label.text, label.listed) in told for label in block)])
+    texts = _as_listed([block for block in lost if not all((label.text, label.listed) in shown for label in block)])
     without = frozenset(making.arrows[k] for k in making.ways.keys() | left_out if k in making.arrows)
     return WholeLabels(kept, texts, tuple(making.leaders(left_out, alone)), without)
 

@@ -116,7 +116,8 @@ class Written:
     def obstacles(self, block: Sequence[int], boxes: Array, reach: float) -> Array:
         """Return points of all within `reach` mm of some boxes (k, n, 2) that a block keeps off, shape (n, 2), mm."""
         ways = [np.linspace(way[0], way[1], ALONG) for way in self.leaders()]
-        return np.concatenate([self._drawn.near(boxes, reach), self.letters_near(block, boxes, reach), *ways])
+        written = np.concatenate([self.letters_near(block, boxes, reach), *ways])
+        return np.concatenate([self._drawn.near(boxes, reach), written[near_boxes(written, boxes, reach)]])
 
     def letters_near(self, block: Sequence[int], boxes: Array, reach: float) -> Array:
         """Return points of all labels but a block's within `reach` mm of some boxes (k, n, 2), shape (n, 2), mm."""

@@ -135,7 +135,7 @@ def widths_of(plank: MeasuredPlank) -> dict[str, float]:
 
 
 def _mixed_problems(plank: MeasuredPlank) -> Iterator[Problem]:
-    """Yield places whose width tells of other units than the rest."""
+    """Yield places whose width suggests other units than the rest."""
     widths = widths_of(plank)
     if len(widths) < 3:
         return

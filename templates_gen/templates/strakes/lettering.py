@@ -49,7 +49,7 @@ class Lettering:
     ----------
     space : ClearSpace
     named : NamedLines
-        Lines that leaders cross only where there is no other way.
+        Lines that leaders go round where that makes them little longer (`least_crossing`).
     """
 
     def __init__(self, space: ClearSpace, named: NamedLines) -> None:
