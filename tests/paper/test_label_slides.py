@@ -408,3 +408,34 @@ def test_a_label_is_drawn_off_its_line_and_aside_where_only_there_is_room(up: fl
     shift = AtLines(piece, written, (trimmed(two_sheets()), trimmed(two_sheets()))).shift_off_line(0)
     assert shift is not None
     assert shift == pytest.approx([8.0, up])
+
+
+def test_a_label_that_is_moved_is_in_the_way_where_it_stands_then() -> None:
+    first, second = Label("abcdefghij", (10.0, 40.0), 2.0), Label("abc", (60.0, 40.0), 2.0, 0.4)
+    written = Written(
+        Piece("x", "strakes", (), (), (), (first, second)), label_boxes((first, second), width), two_sheets(), width
+    )
+    before = written.boxes.copy()
+    assert len(written.letters_near([1], before[[0]], 1.0)) > 0
+    written.shift([0], np.array([20.0, -30.0]))
+    assert written.labels == [replace(first, at=(30.0, 10.0)), second]
+    assert written.boxes == pytest.approx(label_boxes(written.labels, width))
+    assert len(written.letters_near([1], before[[0]], 1.0)) == 0
+    assert written.letters_near([1], written.boxes[[0]], 1.0) == pytest.approx(outlines_of(written.boxes[[0]])[0])
+
+
+@pytest.mark.parametrize(("room", "height"), [(25.0, 3.6), (18.0, 2.5)])
+def test_a_label_is_set_as_small_as_2_5_mm_next_to_its_line_before_it_is_led_there(
+    room: float, height: float
+) -> None:
+    def by_height(text: str, height: float) -> float:
+        return len(text) * height / 1.5  # ten letters of 3.6 mm are 24 mm wide, and of 2.5 mm 16.7
+
+    line = np.array([[40.0, 10.0], [40.0, 70.0]])
+    label = Label("abcdefghij", (41.8, 40.0), 3.6).next_to(line)
+    walls = tuple(Path(line + np.array([off, 0.0]), Role.SCRIBE) for off in (-5.0, 1.8 + room))
+    piece = Piece("x", "strakes", (), walls, (), (label,))
+    written = Written(piece, label_boxes(piece.labels, by_height), two_sheets(), by_height)
+    standing = AtLines(piece, written, (trimmed(two_sheets()), trimmed(two_sheets()))).at_line(0)
+    assert standing is not None
+    assert (standing.label.height, standing.way) == (height, None)
