@@ -214,6 +214,17 @@ def test_a_piece_too_wide_for_a_row_goes_on_the_grid() -> None:
     assert not tiling(ink_of(outline_piece(Path(outline, Role.CUT, True)), no_text), sheet("a4")).is_row
 
 
+def test_a_bracket_goes_on_the_grid_where_a_row_would_take_more_sheets() -> None:
+    # 300 by 250 mm: two sheets of A4 side by side are wide enough, and a row would lie askew to both legs.
+    outline = np.array([[0.0, 0.0], [300.0, 0.0], [300.0, 40.0], [40.0, 40.0], [40.0, 250.0], [0.0, 250.0]])
+    row = followed(outline, "a4")
+    assert row is not None
+    assert len(row.leaves) > 2
+    layout = tiling(ink_of(outline_piece(Path(outline, Role.CUT, True)), no_text), sheet("a4"))
+    assert not layout.is_row
+    assert len(layout.leaves) == 2
+
+
 def test_a_piece_that_turns_back_on_itself_is_not_followed() -> None:
     angles = np.linspace(0.0, math.pi * 1.5, 300)
     ring = np.stack([np.cos(angles), np.sin(angles)], axis=1)
