@@ -76,11 +76,19 @@ def following_tiling(ink: Ink, sheet: Sheet) -> Tiling | None:
     angle = lengthwise(ink.needed)
     profile = profile_of(turn(angle).apply(ink.needed))
     for trial in _in_order(angle, profile, sheet):
-        for frames in (clear_frames(ink.needed, trial.spine, trial.frames), trial.frames):
+        for frames in _joined(ink.needed, trial):
             tiling = row_of(ink, trial.spine, frames, trial.placing)
             if tiling is not None:
                 return tiling
     return None
+
+
+def _joined(needed: Array, trial: _Trial) -> Iterator[Frames]:
+    """Yield a row with all its joints moved to where they are best, with the last one moved, and with none."""
+    yield clear_frames(needed, trial.spine, trial.frames)
+    if len(trial.frames.middles) > 2:
+        yield clear_frames(needed, trial.spine, trial.frames, 1)
+    yield trial.frames
 
 
 def _in_order(angle: float, profile: Profile, sheet: Sheet) -> list[_Trial]:

@@ -129,7 +129,11 @@ _NEAR = 2
 """mm to either side of a joint that ought to be clear."""
 
 _FARTHEST = 60.0
-"""mm that a joint is moved at most."""
+"""mm that a joint is moved at most to be clear of ink, and that each before the last is moved for a longer end."""
+
+_SHORTEST_END = 1 / 6
+"""Of what a sheet shows between two joints: what the last sheet shows past its joint at least. There is room for the
+cut at the end, which may be at a slant, and for the name of the piece."""
 
 _LAST_DIGITS = 1e-6
 """mm that ink may be nearer than CLEAR to the edge of what a sheet shows, by the last digits of its figures."""
@@ -138,8 +142,10 @@ _WORTH = 0.5
 """Points of ink that a millimetre of a sheet's length is worth: what the last sheet has free may hold tables."""
 
 
-def clear_frames(ink: Array, spine: Spine, frames: Frames) -> Frames:
+def clear_frames(ink: Array, spine: Spine, frames: Frames, moving: int | None = None) -> Frames:
     """Return a row whose sheets show the same or less of the piece, joined where there is least ink.
+
+    Where the last sheet would still show a short end only, the last joints move back farther.
 
     Parameters
     ----------
@@ -148,23 +154,35 @@ def clear_frames(ink: Array, spine: Spine, frames: Frames) -> Frames:
     spine : Spine
     frames : Frames
         The row with every sheet showing as much as it can; what its last sheet reaches past the piece is shared out.
+    moving : int, optional
+        How many joints may move, the last ones; all without it.
     """
     count = len(frames.arcs) - 1
     if count < 2 or frames.spare < 2.0:
         return frames
+    moving = count - 1 if moving is None else moving
     crowding = _crowding(turn(spine.angle).apply(ink), spine)
     step = float(frames.arcs[1] - frames.arcs[0])
-    arcs = [float(frames.arcs[0])]
+    arcs = frames.arcs[: count - moving].tolist()
     spare = frames.spare
-    for left in range(count - 1, 0, -1):
+    wanted = _wanted(step, frames)
+    for left in range(moving, 0, -1):
         farthest = arcs[-1] + step
-        back = min(_FARTHEST, spare, 3.0 * spare / left)
-        choice = np.arange(0.0, back + TOUCH, 1.0)
+        least = max(wanted - int(_FARTHEST) * (left - 1), 0)
+        back = min(least + min(_FARTHEST, 3.0 * spare / left), spare)
+        choice = np.arange(least, back + TOUCH, 1.0)
         places = np.round((farthest - choice).round(_DIGITS)).astype(np.intp)
         best = int(np.argmin(crowding[places] + _WORTH * choice))
         arcs.append(farthest - float(choice[best]))
         spare -= float(choice[best])
+        wanted = max(wanted - int(choice[best]), 0)
     return Frames(spine, np.array([*arcs, arcs[-1] + step]), frames.half_overlap, spare)
+
+
+def _wanted(step: float, frames: Frames) -> int:
+    """Return by how many whole mm the last joint must move back for the end past it to be long enough."""
+    end = step + frames.half_overlap - frames.spare
+    return max(0, math.ceil(round(_SHORTEST_END * step - end, _DIGITS)))
 
 
 def _crowding(turned: Array, spine: Spine) -> Array:

@@ -14,7 +14,9 @@ from templates_gen.paper.following import following_tiling
 from templates_gen.paper.grid import CLEAR, OVERLAP
 from templates_gen.paper.ink import Ink, ink_of
 from templates_gen.paper.lay_out import grid_tiling, tiling
+from templates_gen.paper.row import Frames, Placing, row_of
 from templates_gen.paper.sheet import sheet
+from templates_gen.paper.spine import Spine
 from templates_gen.paper.tiling import Tile, Tiling
 from templates_gen.units import PT_PER_MM
 from tests.boats import dinghy, double_ender, pram
@@ -212,6 +214,17 @@ def test_a_piece_too_wide_for_a_row_goes_on_the_grid() -> None:
     assert not tiling(ink_of(outline_piece(Path(outline, Role.CUT, True)), no_text), sheet("a4")).is_row
 
 
+def test_a_bracket_goes_on_the_grid_where_a_row_would_take_more_sheets() -> None:
+    # 300 by 250 mm: two sheets of A4 side by side are wide enough, and a row would lie askew to both legs.
+    outline = np.array([[0.0, 0.0], [300.0, 0.0], [300.0, 40.0], [40.0, 40.0], [40.0, 250.0], [0.0, 250.0]])
+    row = followed(outline, "a4")
+    assert row is not None
+    assert len(row.leaves) > 2
+    layout = tiling(ink_of(outline_piece(Path(outline, Role.CUT, True)), no_text), sheet("a4"))
+    assert not layout.is_row
+    assert len(layout.leaves) == 2
+
+
 def test_a_piece_that_turns_back_on_itself_is_not_followed() -> None:
     angles = np.linspace(0.0, math.pi * 1.5, 300)
     ring = np.stack([np.cos(angles), np.sin(angles)], axis=1)
@@ -278,6 +291,49 @@ def test_a_strip_takes_just_the_sheets_that_its_length_needs(count: int) -> None
         layout = followed(strip(length, 130.0), "a4")  # too wide for two lengths to a sheet
         assert layout is not None
         assert len(layout.leaves) == len(layout.tiles) == sheets
+
+
+@pytest.mark.parametrize(
+    ("paper", "count", "width"), [("a4", 2, 130.0), ("a4", 6, 60.0), ("a1", 3, 400.0), ("a1", 6, 160.0)]
+)
+@pytest.mark.parametrize("past", [1.0, 12.0, 30.0])
+def test_a_strip_a_little_too_long_for_its_sheets_leaves_no_scrap_for_the_last(
+    paper: str, count: int, width: float, past: float
+) -> None:
+    run = sheet(paper).turned.drawing.width
+    length = count * (run - OVERLAP) + OVERLAP - 2 * CLEAR + past
+    layout = followed(strip(length, width), paper)
+    assert layout is not None
+    assert len(layout.tiles) == count + 1
+    assert np.any([shown(tile, strip(length, width), 0.99) for tile in layout.tiles], axis=0).all()
+    joints = [float(np.array(joint.line)[:, 0].mean()) for joint in layout.joints]
+    assert length - joints[-1] >= (run - OVERLAP) / 6 - CLEAR - 1.0
+
+
+def test_the_last_end_is_long_enough_where_no_other_joint_can_move(monkeypatch: pytest.MonkeyPatch) -> None:
+    # Double lines on the first joint would move it, but a row with a moved first joint is refused as too high.
+    run = sheet("a4").turned.drawing.width
+    length = 2 * (run - OVERLAP) + OVERLAP + 5.0
+    outline = strip(length, 130.0)
+    plain = followed(outline, "a4")
+    assert plain is not None
+    first = float(np.array(plain.joints[0].line)[:, 0].mean())
+    lines = [Path(np.array([[first, 0.0], [first, 130.0]]), Role.SCRIBE)] * 3
+    ink = ink_of(outline_piece(Path(outline, Role.CUT, True), *lines), no_text)
+    free = following_tiling(ink, sheet("a4"))
+    assert free is not None
+    assert np.array(free.joints[0].line)[:, 0].mean() < first - 1.0
+
+    def tight(ink: Ink, spine: Spine, frames: Frames, placing: Placing) -> Tiling | None:
+        step = float(frames.arcs[1] - frames.arcs[0])
+        return row_of(ink, spine, frames, placing) if step >= placing.run - OVERLAP - 0.001 else None
+
+    monkeypatch.setattr("templates_gen.paper.following.row_of", tight)
+    layout = following_tiling(ink, sheet("a4"))
+    assert layout is not None
+    joints = [float(np.array(joint.line)[:, 0].mean()) for joint in layout.joints]
+    assert joints[0] == pytest.approx(first)
+    assert length - joints[1] >= (run - OVERLAP) / 6 - CLEAR - 1.0
 
 
 def test_a_joint_is_moved_out_of_ink_as_far_as_its_last_sheet_reaches() -> None:

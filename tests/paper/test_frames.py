@@ -110,7 +110,7 @@ def test_a_joint_moves_no_farther_than_there_is_spare_and_than_60_mm() -> None:
     assert joints(row(2, 2.0), 702.0)[1] == 699.0
     assert joints(row(2, 1.9), 702.0)[1] == 700.0
     ever_denser = [float(at) for at in range(600, 703) for _ in range(at - 599)]
-    assert joints(row(2, 300.0), *ever_denser)[1] == 640.0
+    assert joints(row(2, 150.0), *ever_denser)[1] == 640.0
     assert joints(row(2, 20.0), *ever_denser)[1] == 680.0
 
 
@@ -121,6 +121,42 @@ def test_what_is_spare_is_shared_out_over_the_joints_three_parts_of_it_to_the_ne
     # six joints share 60: the first may take 3/6 of it, the second 3/5 of the 30 that are left, then 3/4 of 12
     found = joints(row(7, 60.0), *ink)
     assert np.diff(found).tolist() == [270.0, 282.0, 291.0, 297.0, 300.0, 300.0, 300.0]
+
+
+@pytest.mark.parametrize(
+    ("spare", "expected"),
+    [
+        # the last sheet shows 300 + 5 - spare mm of the piece past its joint
+        (255.0, [400.0, 700.0, 1000.0, 1300.0]),
+        (256.0, [400.0, 700.0, 999.0, 1299.0]),
+        (255.2, [400.0, 700.0, 999.0, 1299.0]),
+        (280.0, [400.0, 700.0, 975.0, 1275.0]),
+    ],
+)
+def test_a_short_end_is_made_up_to_a_sixth_of_a_sheet(spare: float, expected: list[float]) -> None:
+    assert joints(row(3, spare), 800.0) == expected
+
+
+def test_a_short_end_is_made_up_by_60_mm_from_the_last_joint_and_the_rest_from_those_before() -> None:
+    # 5 mm of 600; 95 more are wanted
+    long = Frames(LEVEL, np.array([400.0, 1000.0, 1600.0, 2200.0]), 5.0, 600.0)
+    assert joints(long, 800.0) == [400.0, 965.0, 1505.0, 2105.0]
+
+
+def test_joints_that_make_up_a_short_end_still_keep_clear_of_ink() -> None:
+    # 3 mm from the first joint, and of the 25 that are wanted the second gives no more than the other 22
+    assert joints(row(3, 280.0), *(9 * [700.0])) == [400.0, 697.0, 975.0, 1275.0]
+    assert joints(row(3, 280.0), *(9 * [975.0])) == [400.0, 700.0, 972.0, 1272.0]
+    # no more than 60 mm farther than that: 45 from the only joint, and 60
+    ever_denser = [float(at) for at in range(400, 703) for _ in range(at - 399)]
+    assert joints(row(2, 300.0), *ever_denser)[1] == 595.0
+
+
+def test_the_last_joint_can_move_alone() -> None:
+    ink = np.array([[at - 400.0, 10.0] for at in (700.0, 700.0, 975.0, 975.0)])
+    moved = clear_frames(ink, LEVEL, row(3, 280.0), 1)
+    assert moved.arcs.tolist() == [400.0, 700.0, 972.0, 1272.0]
+    assert moved.spare == 252.0
 
 
 def test_one_sheet_stays_and_ink_is_found_in_the_turned_piece() -> None:

@@ -20,6 +20,7 @@ from templates_gen.paper.label_moves import (
     shift_along,
     steps_of,
 )
+from templates_gen.paper.label_places import longer_leader
 from templates_gen.paper.obstacles import Obstacles
 from templates_gen.paper.sheet import Affine, Rectangle, sheet, turn
 from templates_gen.paper.tiling import Cross, Joint, Tile, Tiling
@@ -410,3 +411,45 @@ def test_a_label_is_drawn_off_its_line_and_aside_where_only_there_is_room(up: fl
     shift = AtLines(piece, written, (trimmed(two_sheets()), trimmed(two_sheets()))).shift_off_line(0)
     assert shift is not None
     assert shift == pytest.approx([8.0, up])
+
+
+def test_a_label_that_is_moved_is_in_the_way_where_it_stands_then() -> None:
+    first, second = Label("abcdefghij", (10.0, 40.0), 2.0), Label("abc", (60.0, 40.0), 2.0, 0.4)
+    written = Written(
+        Piece("x", "strakes", (), (), (), (first, second)), label_boxes((first, second), width), two_sheets(), width
+    )
+    before = written.boxes.copy()
+    assert len(written.letters_near([1], before[[0]], 1.0)) > 0
+    written.shift([0], np.array([20.0, -30.0]))
+    assert written.labels == [replace(first, at=(30.0, 10.0)), second]
+    assert written.boxes == pytest.approx(label_boxes(written.labels, width))
+    assert len(written.letters_near([1], before[[0]], 1.0)) == 0
+    assert written.letters_near([1], written.boxes[[0]], 1.0) == pytest.approx(outlines_of(written.boxes[[0]])[0])
+
+
+@pytest.mark.parametrize(("room", "height"), [(25.0, 3.6), (18.0, 2.5)])
+def test_a_label_is_set_as_small_as_2_5_mm_next_to_its_line_before_it_is_led_there(
+    room: float, height: float
+) -> None:
+    def by_height(text: str, height: float) -> float:
+        return len(text) * height / 1.5  # ten letters of 3.6 mm are 24 mm wide, and of 2.5 mm 16.7
+
+    line = np.array([[40.0, 10.0], [40.0, 70.0]])
+    label = Label("abcdefghij", (41.8, 40.0), 3.6).next_to(line)
+    walls = tuple(Path(line + np.array([off, 0.0]), Role.SCRIBE) for off in (-5.0, 1.8 + room))
+    piece = Piece("x", "strakes", (), walls, (), (label,))
+    written = Written(piece, label_boxes(piece.labels, by_height), two_sheets(), by_height)
+    standing = AtLines(piece, written, (trimmed(two_sheets()), trimmed(two_sheets()))).at_line(0)
+    assert standing is not None
+    assert (standing.label.height, standing.way) == (height, None)
+
+
+@pytest.mark.parametrize(("off", "to_line"), [(5.5, True), (6.5, False)])
+def test_a_moved_label_is_led_to_its_line_if_its_leader_began_within_6_mm_of_it(off: float, to_line: bool) -> None:
+    line = np.array([[20.0, 0.0], [20.0, 80.0]])
+    # its leader meets it 2 mm before its letters
+    label = Label("abc", (20.0 + off + 2.0, 40.0), 3.0, has_leader=True).next_to(line)
+    path = longer_leader(label, replace(label, at=(60.0, 40.0)), width)
+    assert path is not None
+    ends = {round(float(x), 6) for x in path.points[:2, 0]}
+    assert (20.0 in ends, 20.0 + off in ends) == (to_line, not to_line)
