@@ -20,7 +20,7 @@ from templates_gen.paper.label_moves import (
     shift_along,
     steps_of,
 )
-from templates_gen.paper.label_places import longer_leader
+from templates_gen.paper.label_places import led_again, longer_leader
 from templates_gen.paper.obstacles import Obstacles
 from templates_gen.paper.sheet import Affine, Rectangle, sheet, turn
 from templates_gen.paper.tiling import Cross, Joint, Tile, Tiling
@@ -444,12 +444,13 @@ def test_a_label_is_set_as_small_as_2_5_mm_next_to_its_line_before_it_is_led_the
     assert (standing.label.height, standing.way) == (height, None)
 
 
-@pytest.mark.parametrize(("off", "to_line"), [(5.5, True), (6.5, False)])
-def test_a_moved_label_is_led_to_its_line_if_its_leader_began_within_6_mm_of_it(off: float, to_line: bool) -> None:
+@pytest.mark.parametrize("off", [1.0, 5.5, 40.0])
+def test_a_moved_label_that_names_a_line_is_led_to_it_anew_wherever_its_leader_began(off: float) -> None:
     line = np.array([[20.0, 0.0], [20.0, 80.0]])
     # its leader meets it 2 mm before its letters
     label = Label("abc", (20.0 + off + 2.0, 40.0), 3.0, has_leader=True).next_to(line)
-    path = longer_leader(label, replace(label, at=(60.0, 40.0)), width)
-    assert path is not None
-    ends = {round(float(x), 6) for x in path.points[:2, 0]}
-    assert (20.0 in ends, 20.0 + off in ends) == (to_line, not to_line)
+    moved = replace(label, at=(80.0, 30.0))
+    assert longer_leader(label, moved, width) is None
+    tail, tip = led_again(label, moved, width)
+    assert tip.tolist() == pytest.approx([20.0, tail[1]])
+    assert tail[0] == pytest.approx(79.0)
