@@ -41,7 +41,7 @@ from tests.geometry.skiffs import skiff
 from tests.geometry.straight_boats import prism, straight_boat
 from tests.sweep import more
 
-NAMES = ["double_ender", "pram", *more("dinghy", "faering")]
+NAMES = ["double_ender", *more("dinghy", "pram", "faering")]
 POINTS_PER_MM = 72.0 / 25.4
 HULLS = Path(__file__).parents[2] / "hulls"
 
