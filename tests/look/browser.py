@@ -35,11 +35,8 @@ COARSE = "--webgl-msaa-sample-count=0"
 
 
 @contextmanager
-def browser(width: int, height: int, *more: str, requests: bool = True) -> Iterator[webdriver.Chrome]:
-    """Yield a browser with a window of this size, pixels, and quit it; skip the test where there is none.
-
-    Its performance log holds the `requests` of its pages, unless it is told that nobody reads them: that takes time.
-    """
+def browser(width: int, height: int, *more: str) -> Iterator[webdriver.Chrome]:
+    """Yield a browser with a window of this size, pixels, and quit it; skip the test where there is none."""
     if not (Path(CHROMIUM).exists() and Path(DRIVER).exists()):
         pytest.skip("no browser to test the page in: apt-get install chromium chromium-driver")
     with tempfile.TemporaryDirectory() as profile:
@@ -54,7 +51,7 @@ def browser(width: int, height: int, *more: str, requests: bool = True) -> Itera
             *more,
         ):
             options.add_argument(argument)
-        options.set_capability("goog:loggingPrefs", {"browser": "ALL"} | ({"performance": "ALL"} if requests else {}))
+        options.set_capability("goog:loggingPrefs", {"browser": "ALL", "performance": "ALL"})
         driver = webdriver.Chrome(options=options, service=Service(DRIVER))
         try:
             yield driver

@@ -88,7 +88,7 @@ def window() -> Iterator[Firefox]:
 def view(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Measuring]:
     """One browser that the tests share; it keeps what it downloads in a folder."""
     folder = tmp_path_factory.mktemp("measure")
-    with browser(*SIZES["tablet"], *WITHOUT_3D, requests=False) as driver:
+    with browser(*SIZES["tablet"], *WITHOUT_3D) as driver:
         driver.execute_cdp_cmd("Browser.setDownloadBehavior", {"behavior": "allow", "downloadPath": str(folder)})
         yield Measuring(driver, folder)
         assert complaints(driver) == []
