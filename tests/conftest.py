@@ -1,10 +1,12 @@
 """What holds for all tests."""
 
 import gc
+import importlib
 import os
 import signal
 import sys
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -43,10 +45,24 @@ FIRST = (
 files are shared; a long group that came last would leave the other processes without work."""
 
 
+@cache
 def group_of(file: str) -> str:
     """Return the name of the group of a file of tests, its path being from the checkout's root."""
     place = Path(file).relative_to("tests")
     return TOGETHER.get(place.parts[0], place.with_suffix("").as_posix())
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection(session: pytest.Session) -> None:
+    """Have every other process load all tests from the last to the first, where all are run.
+
+    pytest rewrites a file of tests and keeps it when it is first loaded. So two processes rewrite one half each, and
+    read the other, where both would rewrite every file at the same time.
+    """
+    worker = getattr(session.config, "workerinput", {}).get("workerid", "gw0")
+    if int(worker.removeprefix("gw")) % 2 and session.config.args == session.config.getini("testpaths"):
+        for path in sorted((ROOT / "tests").rglob("test_*.py"), reverse=True):
+            importlib.import_module(".".join(path.relative_to(ROOT).with_suffix("").parts))
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:

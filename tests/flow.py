@@ -146,12 +146,16 @@ def _lock(result: object) -> None:
 def kept_boats() -> Iterator[None]:
     """Have the flow keep the boats that it computes, for commands that run in this process, too."""
     build, check, planked = pipeline.build, pipeline.check, pipeline.planked
+    check_as_built = pipeline.check_as_built
 
     def kept_build(hull: Hull, *counts: Callable[[Finding], bool]) -> Built:
         return build(hull, *counts) if counts else _kept(lambda: build(hull), "built", hull)
 
     def kept_check(hull: Hull, thorough: bool = False) -> Checked:
         return _kept(lambda: check(hull, thorough), "checked", hull, thorough, finding.MOST_TRIALS)
+
+    def kept_check_as_built(hull: Hull, path: Path, measured: Path) -> AsBuiltChecked:
+        return _kept_as_built(lambda: check_as_built(hull, path, measured), hull, path, measured)
 
     def kept_planked(hull: Hull, path: Path) -> PlankedShell:
         return _kept(lambda: planked(hull, path), "planked", hull, path)
@@ -162,9 +166,11 @@ def kept_boats() -> Iterator[None]:
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(pipeline, "build", kept_build)
         patch.setattr(pipeline, "check", kept_check)
+        patch.setattr(pipeline, "check_as_built", kept_check_as_built)
         patch.setattr(pipeline, "planked", kept_planked)
         patch.setattr(pipeline, "planked_shell", _shell_on)
         patch.setattr(pipeline, "boat_on", _boat_on)
+        patch.setattr("templates_gen.geometry.boat.boat_on", _boat_on)
         patch.setattr(pipeline, "folio", folio)
         patch.setattr(still_to_make, "folio", folio)
         patch.setattr("templates_gen.report.lines.unfair.unfair", kept_unfair)
@@ -172,32 +178,39 @@ def kept_boats() -> Iterator[None]:
         yield
 
 
+def _bare(hull: Hull) -> Hull:
+    """Return a hull without what changes no plank: what is written on its sheets, and what goes inside."""
+    return replace(hull, name="", edition=None, fingerprint="", source=None, inside=())
+
+
 def _shell_on(marks: Marks, fineness: int = 1) -> PlankedShell:
-    return _kept(lambda: planked_shell(marks, fineness), "shell on marks", marks, fineness)
+    """Return the shell on some marks; hulls that differ only in what `_bare` leaves out are planked once."""
+    if not _keeping:
+        return planked_shell(marks, fineness)
+    bare_marks = replace(marks, hull=_bare(marks.hull))
+    bare = _kept(lambda: planked_shell(bare_marks, fineness), "bare shell on marks", bare_marks, fineness)
+    shell = _kept(lambda: replace(bare, hull=marks.hull), "shell on marks", marks, fineness)
+    _kept_of(shell, lambda: bare, "bare")
+    return shell
 
 
 def _boat_on(shell: PlankedShell) -> Boat:
-    return _kept_of(shell, lambda: boat_on(shell), "boat")
+    """Return the boat on a shell; its strakes are laid flat once for all hulls that are planked once."""
+    bare = _kept_of(shell, lambda: shell, "bare")
+    boat = _kept_of(bare, lambda: boat_on(bare), "boat")
+    if bare is shell:
+        return boat
+    return _kept_of(shell, lambda: replace(boat, hull=shell.hull, shell=shell), "boat")
 
 
 def shell_of(hull: Hull, fineness: int = 1) -> PlankedShell:
-    """Return the planked shell of a hull, lined off where its file gives no lands.
-
-    What is put inside the planking changes nothing about it: hulls that differ in that alone have one shell.
-    """
-    if hull.inside:
-        bare = shell_of(replace(hull, inside=()), fineness)
-        return _kept(lambda: replace(bare, hull=hull), "shell", hull, fineness)
+    """Return the planked shell of a hull, lined off where its file gives no lands."""
     return _kept(lambda: _shell_on(land_marks(hull), fineness), "shell", hull, fineness)
 
 
 def boat_of(hull: Hull) -> Boat:
-    """Return the boat of a hull; hulls that differ only in what is put inside have the same strakes."""
-    shell = shell_of(hull)
-    if hull.inside:
-        bare = boat_of(replace(hull, inside=()))
-        return _kept_of(shell, lambda: replace(bare, hull=hull, shell=shell), "boat")
-    return _boat_on(shell)
+    """Return the boat of a hull."""
+    return _boat_on(shell_of(hull))
 
 
 def folio(
@@ -265,8 +278,14 @@ def errors_of(hull: Hull) -> tuple[Finding, ...]:
 
 def checked_as_built(path: Path, measured: Path) -> AsBuiltChecked:
     """Return the boat as built, of a hull file and an as-built file, with its findings."""
-    hull, text = pipeline.hull_of(path), measured.read_bytes()
-    return _kept(lambda: pipeline.check_as_built(hull, path, measured), "as built", hull, path, measured, text)
+    hull = pipeline.hull_of(path)
+    return _kept_as_built(lambda: pipeline.check_as_built(hull, path, measured), hull, path, measured)
+
+
+def _kept_as_built(compute: Callable[[], AsBuiltChecked], hull: Hull, path: Path, measured: Path) -> AsBuiltChecked:
+    """Return the boat as built that is kept for a hull and for what is written in an as-built file."""
+    text = measured.read_bytes() if measured.is_file() else b""
+    return _kept(compute, "as built", hull, path, measured, text, finding.MOST_TRIALS)
 
 
 def flat_to_spile(path: Path, number: int, measured: Path | None = None) -> StrakeToSpile:

@@ -56,17 +56,23 @@ def written(tmp_path: Path, text: str, name: str = "measured.toml") -> Path:
     return path
 
 
+@pytest.fixture(scope="module")
+def built(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The file of a boat whose first two strakes hang, one for all tests, so that they share the boat."""
+    return written(tmp_path_factory.mktemp("built"), BUILT)
+
+
 def names(folder: Path) -> set[str]:
     """Return the names in a folder, but for the list of what the program wrote there."""
     return {path.name for path in folder.iterdir()} - {MANIFEST}
 
 
-def test_what_is_still_to_be_hung_is_made_in_place_of_the_boat_as_drawn(tmp_path: Path) -> None:
+def test_what_is_still_to_be_hung_is_made_in_place_of_the_boat_as_drawn(tmp_path: Path, built: Path) -> None:
     out = tmp_path / "out"
     assert run("make", DINGHY, "--only", "mould 2", "--out", out).exit_code == 0
     assert {"moulds.pdf", "moulds.dxf"} <= names(out)
     (out / "mine.txt").write_text("kept", encoding="utf-8")
-    result = run("make", DINGHY, "--as-built", written(tmp_path, BUILT), "--out", out)
+    result = run("make", DINGHY, "--as-built", built, "--out", out)
     assert result.exit_code == 0, result.output
     assert names(out) == {*AS_BUILT_NAMES, "mine.txt"}
     assert "--set full" not in result.stderr
@@ -76,9 +82,8 @@ def test_what_is_still_to_be_hung_is_made_in_place_of_the_boat_as_drawn(tmp_path
     assert re.search(r"strakes\.pdf, page \d, shows how far to shift each mark", result.stderr)
 
 
-def test_the_next_strake_alone_is_made_when_it_is_asked_for(tmp_path: Path) -> None:
+def test_the_next_strake_alone_is_made_when_it_is_asked_for(tmp_path: Path, built: Path) -> None:
     out = tmp_path / "out"
-    built = written(tmp_path, BUILT)
     assert run("make", DINGHY, "--as-built", built, "--only", "strake 3", "--out", out).exit_code == 0
     tiles = json.loads((out / "tiles.json").read_text(encoding="utf-8"))
     assert {tile["piece"] for tile in tiles} == {"strake 3"}
@@ -131,8 +136,8 @@ def test_a_strake_is_spiled_from_its_form_to_its_outline(tmp_path: Path) -> None
     assert "agrees with the computed outline" in result.stderr
 
 
-def test_taking_off_a_strake_that_hangs_already_is_noted(tmp_path: Path) -> None:
-    out, built = tmp_path / "out", written(tmp_path, BUILT)
+def test_taking_off_a_strake_that_hangs_already_is_noted(tmp_path: Path, built: Path) -> None:
+    out = tmp_path / "out"
     figures = offsets_text(read_off(flat_to_spile(DINGHY, 2, built).strake.shell, 2))
     spiling = written(tmp_path, figures, "spiling.toml")
     for result in (
@@ -285,8 +290,9 @@ def test_a_hull_at_fault_has_no_book_no_page_and_no_form(
         ("book", DINGHY, "--paper", "roll 610"),
     ],
 )
-def test_a_misused_command_ends_with_2_and_writes_nothing(arguments: tuple[object, ...], tmp_path: Path) -> None:
-    built = written(tmp_path, BUILT)
+def test_a_misused_command_ends_with_2_and_writes_nothing(
+    arguments: tuple[object, ...], tmp_path: Path, built: Path
+) -> None:
     result = run(*(built if word == "FILE" else word for word in arguments), "--out", tmp_path / "out")
     assert result.exit_code == 2, result.output
     assert not (tmp_path / "out").exists()

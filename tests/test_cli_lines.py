@@ -20,6 +20,7 @@ from templates_gen.sheets import LIST_NAMES
 from tests.bench.slips import CANOE, table_hull_text
 from tests.flow import shell_of
 from tests.hull.tables import HULL, TABLE, replaced, written
+from tests.sweep import more
 
 HULLS = Path(__file__).parents[1] / "hulls"
 ABOUT = {"offsets", "section", "land", "bevel", "rebate", "strake", "transom", "mould", "file"}
@@ -188,7 +189,7 @@ def test_findings_for_programs_hold_no_number_that_json_has_no_word_for() -> Non
         print_json([{"value": float("nan")}])
 
 
-@pytest.mark.parametrize("name", ["dinghy", "double_ender"])
+@pytest.mark.parametrize("name", ["dinghy", *more("double_ender")])
 def test_what_line_off_prints_is_pasted_into_the_hull_file_and_builds(name: str, tmp_path: Path) -> None:
     shown = run("line-off", HULLS / f"{name}.toml")
     assert shown.exit_code == 0, shown.output
@@ -235,7 +236,7 @@ def test_make_gives_the_warnings_that_check_gives_of_a_lining_off(tmp_path: Path
 
 @pytest.mark.parametrize(
     ("fore", "aft", "units"),
-    [("stem", "transom", "mm"), ("transom", "stem", "ft-in-8")],
+    [("stem", "transom", "mm"), *more(("transom", "stem", "ft-in-8"))],
 )
 def test_a_file_to_start_from_builds_and_names_a_schema_that_it_agrees_with(
     fore: str, aft: str, units: str, tmp_path: Path

@@ -30,7 +30,7 @@ DINGHY, PRAM, DOUBLE_ENDER = (ROOT / "hulls" / f"{name}.toml" for name in ("ding
 FAERING, CANOE = ROOT / "hulls" / "faering.toml", ROOT / "tests" / "data" / "american_cruising_canoe.toml"
 
 SETS: tuple[tuple[Path, DepthName, PrintSet], ...] = (
-    (DINGHY, "64ths", "bench"),
+    (FAERING, "64ths", "bench"),
     (DOUBLE_ENDER, "mm", "full"),
 )
 """Both notations of lengths, of depths, and both sets."""
@@ -39,7 +39,7 @@ MORE: tuple[tuple[Path, DepthName, PrintSet], ...] = (
     (PRAM, "mm", "full"),
     (DOUBLE_ENDER, "64ths", "full"),
     (DOUBLE_ENDER, "mm", "bench"),
-    (FAERING, "64ths", "bench"),
+    (DINGHY, "64ths", "bench"),
     (CANOE, "64ths", "bench"),
     (CANOE, "mm", "full"),
 )

@@ -46,9 +46,17 @@ def nearest_places(points: Array, chain: Array) -> tuple[Array, Array]:
     start, piece = chain[:-1], np.diff(chain, axis=0)
     length = np.linalg.norm(piece, axis=1)
     passed = np.cumsum(length) - length
-    away = points[:, None] - start[None]
-    share = np.clip(np.sum(away * piece, axis=2) / np.maximum(length, 1e-12) ** 2, 0.0, 1.0)
-    miss = np.linalg.norm(away - share[..., None] * piece, axis=2)
+    # axis by axis: over two or three figures in a row numpy's sums take several times as long
+    away = [points[:, None, axis] - start[:, axis] for axis in range(points.shape[1])]
+    share, miss = np.zeros(away[0].shape), np.zeros(away[0].shape)
+    for off, by in zip(away, piece.T, strict=True):
+        share += off * by
+    share /= np.maximum(length, 1e-12) ** 2
+    np.clip(share, 0.0, 1.0, out=share)
+    for off, by in zip(away, piece.T, strict=True):
+        off -= share * by
+        miss += off * off
+    np.sqrt(miss, out=miss)
     nearest = np.argmin(miss, axis=1)
     rows = np.arange(len(points))
     return passed[nearest] + share[rows, nearest] * length[nearest], miss[rows, nearest]

@@ -25,6 +25,7 @@ from tests.boats import dinghy, double_ender, pram
 from tests.flow import boat_of, shell_of
 from tests.geometry.end_for_end import ABOUT, OTHER, OTHER_END, turned
 from tests.geometry.skiffs import round_rocker, skiff
+from tests.sweep import more
 
 Array = NDArray[np.float64]
 
@@ -51,7 +52,7 @@ def uneven(hull: Hull) -> Hull:
 HULLS = {"dinghy": uneven(dinghy()), "double-ender": double_ender(), "pram": pram()}
 
 
-@pytest.fixture(scope="module", params=list(HULLS))
+@pytest.fixture(scope="module", params=["dinghy", "double-ender", *more("pram")])
 def pair(request: pytest.FixtureRequest) -> tuple[Boat, Boat]:
     """Return a boat, and the same turned end for end."""
     hull = HULLS[request.param]

@@ -26,6 +26,7 @@ from tests.boats import MAKERS, Array, dinghy
 from tests.flow import boat_of, shell_of
 from tests.geometry.exact_hulls import planking_of
 from tests.shapes.seeded import seeded_hull
+from tests.sweep import more
 
 
 @pytest.fixture(scope="module", params=list(MAKERS))
@@ -167,7 +168,7 @@ def test_plywood_bends_dry_along_its_grain_to_the_published_radii(inches: float,
     assert PLYWOOD_RADII.shape == (2, 6)
 
 
-@pytest.mark.parametrize("seed", [128, 175])
+@pytest.mark.parametrize("seed", [128, *more(175)])
 def test_the_sliver_of_a_garboards_corner_does_not_lie_on_its_back(seed: int, tmp_path: Path) -> None:
     # Up a swept stem the garboard's straight end leaves its lower edge at one or two degrees. Laid flat, each
     # triangle between three points of the plank keeps its area and its sense: the plank hardly stretches.

@@ -20,6 +20,7 @@ from templates_gen.hull.reader import read_hull
 from tests import boats, round_hulls
 from tests.bench.slips import ROOT
 from tests.flow import shell_of
+from tests.sweep import more
 
 
 def bevels_amidships(shell: PlankedShell) -> list[float]:
@@ -33,7 +34,7 @@ def least_left(shell: PlankedShell) -> float:
 
 # With half the thickness left at the edge a lap of 2t turns at most 14.0 degrees, one of 3t 9.5: a section that turns
 # 75 degrees from garboard to sheer needs at least 7, or 9, strakes. Computed: atan(t/2 / a).
-@pytest.mark.parametrize(("laps", "carried_deg", "fewest"), [(2, 14.0, 7), (3, 9.5, 9)])
+@pytest.mark.parametrize(("laps", "carried_deg", "fewest"), [(2, 14.0, 7), *more((3, 9.5, 9))])
 def test_a_section_that_turns_75_degrees_needs_as_many_strakes_as_its_lap_asks(
     laps: int, carried_deg: float, fewest: int
 ) -> None:

@@ -115,9 +115,10 @@ def greatest_movement(rows: Iterable[Array]) -> float:
     return float(np.abs(np.diff(np.stack(list(rows)), axis=0)).max())
 
 
-@pytest.mark.parametrize(
-    "sweep", [*SWEEPS[::2], *more(*SWEEPS[1::2])], ids=lambda sweep: f"{sweep.name} {sweep.change.__name__}"
-)
+every_sweep = [*SWEEPS[::4], *more(*(one for k, one in enumerate(SWEEPS) if k % 4))]
+
+
+@pytest.mark.parametrize("sweep", every_sweep, ids=lambda sweep: f"{sweep.name} {sweep.change.__name__}")
 def test_a_tenth_of_a_millimetre_moves_no_mark_by_more_than_three(sweep: Sweep) -> None:
     hull = hull_of(sweep.name)
     assert greatest_movement(marks(sweep.change(hull, float(v))) for v in sweep.values) <= MOST_MOVED

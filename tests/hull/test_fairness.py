@@ -70,7 +70,7 @@ def test_the_sections_of_the_invented_boats_raise_no_more_than_one_alarm(name: s
 ONE_SLIP = list(enumerate(TABLES))
 
 
-@pytest.mark.parametrize(("number", "name"), [*ONE_SLIP[::2], *more(*ONE_SLIP[1::2])])
+@pytest.mark.parametrize(("number", "name"), [*ONE_SLIP[::4], *more(*(one for one in ONE_SLIP if one[0] % 4))])
 def test_a_slip_is_the_first_suspect_with_the_right_cause(number: int, name: str) -> None:
     # The benchmark plants fifteen in each table and is held to 95 of 100.
     make, units = TABLES[name]

@@ -8,6 +8,7 @@ from scipy.optimize import least_squares
 
 from templates_gen.numerics.flattening import flatten
 from tests.numerics.strips import Array, apart, helicoid
+from tests.sweep import more
 
 TWIST, WIDTH, LENGTH = np.radians(50.0) / 600.0, 150.0, 600.0
 
@@ -83,7 +84,7 @@ def polynomial_strip(twist: float, width: float, length: float, along: Array, ac
 
 
 @pytest.mark.parametrize(
-    ("twist_deg", "width", "near"), [(54.0, 120.0, 0.005), (50.0, 150.0, 0.005), (40.0, 250.0, 0.01)]
+    ("twist_deg", "width", "near"), [(54.0, 120.0, 0.005), *more((50.0, 150.0, 0.005), (40.0, 250.0, 0.01))]
 )
 def test_a_short_twisted_strip_agrees_with_a_brute_search_for_the_same_energy(
     twist_deg: float, width: float, near: float

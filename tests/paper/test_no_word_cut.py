@@ -56,7 +56,7 @@ def check_the_list(piece: Piece, made: WholeLabels) -> int:
     return len(missing)
 
 
-@pytest.mark.parametrize("hull", [dinghy, double_ender, *more(pram, faering)])
+@pytest.mark.parametrize("hull", [dinghy, *more(double_ender, pram, faering)])
 def test_every_mould_s_line_has_its_name_on_every_strake(hull) -> None:  # type: ignore[no-untyped-def]
     boat = boat_of(hull())
     for strake, piece in zip(boat.strakes, map(for_laying_out, strake_pieces(boat)), strict=True):
@@ -70,7 +70,7 @@ def test_every_mould_s_line_has_its_name_on_every_strake(hull) -> None:  # type:
             assert is_led or any(box.distance(line) < 6.0 for box in own), (piece.name, name)
 
 
-@pytest.mark.parametrize("hull", [dinghy, double_ender, *more(pram, faering)])
+@pytest.mark.parametrize("hull", [dinghy, *more(double_ender, pram, faering)])
 def test_no_word_is_cut(hull) -> None:  # type: ignore[no-untyped-def]
     boat = boat_of(hull())
     drawn = (*mould_pieces(boat), *transom_pieces(boat), *rebate_pieces(boat), *strake_pieces(boat))

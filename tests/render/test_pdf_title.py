@@ -23,6 +23,7 @@ from templates_gen.words import sheet_names
 from tests.boats import dinghy, double_ender, pram
 from tests.flow import boat_of, folio
 from tests.render.pdf_reading import HEADER
+from tests.sweep import more
 from tests.templates.drawn import strake_pieces
 
 ROOM = sheet("a4").title.width / 2 - 30.0
@@ -32,7 +33,7 @@ ROOM = sheet("a4").title.width / 2 - 30.0
 PLAIN = Header("Pebblewick", "0a1b2c3d", "", "mm", layout="0a1b")
 
 
-@pytest.mark.parametrize("hull", [dinghy, double_ender, pram])
+@pytest.mark.parametrize("hull", [dinghy, *more(double_ender, pram)])
 def test_every_piece_has_its_hand_and_face_in_letters_that_can_be_read(hull) -> None:  # type: ignore[no-untyped-def]
     boat = boat_of(hull())
     pieces = (*mould_pieces(boat), *transom_pieces(boat), *rebate_pieces(boat), *strake_pieces(boat))
@@ -46,7 +47,7 @@ def test_every_piece_has_its_hand_and_face_in_letters_that_can_be_read(hull) -> 
         assert piece.facing.hand.upper() in text.upper()
 
 
-@pytest.mark.parametrize("hull", [dinghy, double_ender, pram])
+@pytest.mark.parametrize("hull", [dinghy, *more(double_ender, pram)])
 def test_a_sheet_upright_says_on_which_side_of_its_line_a_mould_stands(hull) -> None:  # type: ignore[no-untyped-def]
     boat = boat_of(hull())
     pages = Plan(folio(boat, "moulds", "bench"), sheet("a4"), PLAIN).pages
@@ -181,7 +182,7 @@ class Written(Content):
 
 
 @pytest.mark.parametrize("units", ["mm", "ft-in-8"])
-@pytest.mark.parametrize("hull", [dinghy, double_ender, pram])
+@pytest.mark.parametrize("hull", [dinghy, double_ender, *more(pram)])
 def test_the_strip_says_hand_and_scale_on_every_sheet_in_letters_of_2_mm_that_touch_nothing(  # type: ignore[no-untyped-def]
     hull, units: UnitName
 ) -> None:

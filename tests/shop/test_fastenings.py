@@ -16,6 +16,7 @@ from templates_gen.stock.plan import planking_plan
 from templates_gen.templates.rebates.keel_gauges import no_hog_at
 from tests import boats
 from tests.flow import boat_of, folio
+from tests.sweep import more
 
 
 @cache
@@ -32,7 +33,7 @@ def run_of(points: np.ndarray) -> float:
     return float(np.linalg.norm(np.diff(points, axis=0), axis=1).sum())
 
 
-@pytest.mark.parametrize("name", ["dinghy", "double_ender"])
+@pytest.mark.parametrize("name", ["dinghy", *more("double_ender")])
 def test_the_rivets_counted_are_those_that_the_strakes_show(name: str) -> None:
     boat = made(name)
     found = [f for f in fastenings_of(boat) if f.kind == "rivet"]

@@ -13,6 +13,7 @@ from templates_gen.shop.glue import glue_of
 from templates_gen.shop.tables import shop_tables
 from templates_gen.stock.plan import planking_plan
 from tests.flow import checked
+from tests.sweep import more
 
 HULLS = Path(__file__).parents[2] / "hulls"
 
@@ -35,7 +36,7 @@ def run_of(points: np.ndarray) -> float:
     return float(np.linalg.norm(np.diff(points, axis=0), axis=1).sum())
 
 
-@pytest.mark.parametrize("name", ["dinghy", "pram"])
+@pytest.mark.parametrize("name", ["dinghy", *more("pram")])
 def test_blanks_are_those_of_the_strakes_that_do_not_hang(name: str) -> None:
     (whole, *_), (left, *_) = (list(tables_of(name, hung).values()) for hung in (0, 2))
     assert [row for row in whole.rows if int(row[0]) > 2] == list(left.rows)

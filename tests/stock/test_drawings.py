@@ -91,7 +91,7 @@ def test_each_sheet_has_a_file(plans: dict[str, CuttingPlan]) -> None:
     assert len(names) == len(plans["A"].sheets) == len(sheet_folios(plans["A"]))
 
 
-@pytest.mark.parametrize("name", ["A", "B", "C"])
+@pytest.mark.parametrize("name", ["A", "C", *more("B")])
 def test_the_list_of_sheets_gives_each_yield_and_that_of_all(name: str, plans: dict[str, CuttingPlan]) -> None:
     plan = plans[name]
     sheets = plan_tables(plan, "mm")[0]
@@ -105,7 +105,7 @@ def test_the_list_of_sheets_gives_each_yield_and_that_of_all(name: str, plans: d
 
 
 def test_every_part_and_every_joint_is_listed(plans: dict[str, CuttingPlan]) -> None:
-    plan = plans["B"]
+    plan = plans["A"]
     _, *parts, joints = plan_tables(plan, "ft-in-8")
     assert len(parts) == len(plan.sheets)
     assert sum(len(table.rows) for table in parts) == sum(len(sheet.laid) for sheet in plan.sheets)

@@ -97,11 +97,13 @@ def test_no_part_is_longer_than_the_stock_and_none_more_than_needed(longest: flo
             assert len(joints) + 1 <= max(needed, 1) + 1
 
 
-def test_neighbours_joints_on_the_worked_boats_stand_well_apart(plans: dict[str, CuttingPlan]) -> None:
-    for name, least in (("A", 700.0), ("B", 600.0), ("C", 1000.0)):
-        joints = plans[name].planking.joints
-        assert min(nearest(a, b) for a, b in pairwise(joints)) >= least
-        assert min(nearest(a, b) for a, b in zip(joints, joints[2:], strict=False)) >= 72.0  # no two in line
+@pytest.mark.parametrize(("name", "least"), [("A", 700.0), ("C", 1000.0), *more(("B", 600.0))])
+def test_neighbours_joints_on_the_worked_boats_stand_well_apart(
+    name: str, least: float, plans: dict[str, CuttingPlan]
+) -> None:
+    joints = plans[name].planking.joints
+    assert min(nearest(a, b) for a, b in pairwise(joints)) >= least
+    assert min(nearest(a, b) for a, b in zip(joints, joints[2:], strict=False)) >= 72.0  # no two in line
 
 
 def test_on_short_stock_neighbours_joints_stand_far_apart_and_those_next_but_one_are_not_in_line(

@@ -13,6 +13,7 @@ from templates_gen.stock.parts import Part, piece_parts
 from templates_gen.stock.plan import stock
 from templates_gen.stock.searching import Search, least_width, way
 from tests.stock.test_sheets import least_apart, shapes_of
+from tests.sweep import more
 
 Array = NDArray[np.float64]
 
@@ -83,7 +84,7 @@ def test_a_part_that_tapers_takes_no_more_of_the_middle_than_its_narrow_end() ->
     assert least_width([profile([wedge])], 2420.0) == pytest.approx(40.0 + 160.0 * 390.0 / 1600.0, abs=0.5)
 
 
-@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize("seed", [0, 1, 2, *more(3, 4, 5)])
 def test_parts_of_any_shape_stay_apart(seed: int) -> None:
     random = np.random.default_rng(seed)
     outlines = []

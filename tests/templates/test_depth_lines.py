@@ -12,6 +12,7 @@ from templates_gen.render.dxf.writing import dxf_bytes
 from templates_gen.render.pdf.letters import text_width
 from templates_gen.templates.bevels.depth_lines import SHALLOWEST, TIMES, depth_runs, take_off_comb, times_depth
 from tests.flow import folio, measurements
+from tests.sweep import more
 from tests.templates.bevel_boats import THREE, boat
 from tests.templates.label_clearance import crowded_labels, label_box
 
@@ -57,7 +58,7 @@ def test_the_line_keeps_between_lap_line_and_edge_and_is_as_far_spread_as_it_can
     assert not larger or larger[-1] > 0.75 * room
 
 
-@pytest.mark.parametrize("name", THREE)
+@pytest.mark.parametrize("name", ["dinghy", *more("double ender", "pram")])
 def test_no_lettering_lies_on_the_line_and_its_own_names_lie_over_nothing(name: str) -> None:
     full, bench = strakes(name, "full"), strakes(name, "bench")
     named = 0
