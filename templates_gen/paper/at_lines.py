@@ -81,6 +81,13 @@ class AtLines:
         """Return whether a label with a box (4, 2) is next to its line alone, and to the half that it is true of."""
         return self._is_on_own_half(k, box) and not self._is_by_another_line(k, box)
 
+    def can_be_led(self, k: int) -> bool:
+        """Return whether the line of no other label lies between a label where it stands and its own line."""
+        own, lines = shapely.LineString(self._lines[k]), shapely.linestrings(self._all_but(k))
+        between = shapely.shortest_line(shapely.Polygon(self._written.boxes[k]), own)
+        others = lines[shapely.hausdorff_distance(lines, own) > SAME]
+        return not bool(shapely.intersects(others, between).any())
+
     def shift_off_line(self, k: int) -> Array | None:
         """Return the shift by which a label is clear of its line, so that a leader has room; None: no room."""
         written = self._written

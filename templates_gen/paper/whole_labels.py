@@ -162,13 +162,16 @@ class _Making:
                 return self._stands(own, standing)
         for k in self._loose.keys() & set(block):
             self._written.keep_leader(self._piece.paths[self._loose[k]].points[:2])
+        before = [self.labels[k] for k in block]
         if (
             self._is_moved_off(block, self._inside)
             or self._is_whole(block, self._across)
             or self._is_moved_off(block, self._across)
         ):
-            self._lead_again(block)
-            return True
+            if own is None or self._lines.can_be_led(own):
+                self._lead_again(block)
+                return True
+            self._written.set_labels(block, before)
         standing = None if own is None else self._lines.short_at_line(own)
         if own is not None and standing is not None:
             self._stands(own, standing)

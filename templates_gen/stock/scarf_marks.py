@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from itertools import product
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
 from templates_gen.drawing.clear_space import cells_within
@@ -231,30 +232,45 @@ def with_words(plank: Plank, piece: Piece, joints: Sequence[Scarf]) -> Piece:
         fore, aft = (scarf_line(plank, outline, joint, sign)[0].points for sign in (-1.0, 1.0))
         between = np.concatenate([fore[np.argsort(fore[:, 1])], aft[np.argsort(-aft[:, 1])]])
         for sign, line in ((1.0, fore), (-1.0, aft)):
-            labels += _at_end((line, joint.length), sign, outline, piece.paths, labels)
+            labels = _with_end((line, joint.length), sign, outline, piece.paths, labels)
         for sign in (-1.0, 1.0):
             labels += _planed(plank, piece, joint, sign, (between, labels))
     notes = [_note(joint, number, plank) for number, joint in enumerate(joints, 1)]
     return replace(piece, labels=tuple(labels), notes=(*piece.notes, *notes))
 
 
-def _at_end(
+def _with_end(
     own: tuple[Array, float], sign: float, outline: Array, paths: Sequence[Path], written: Sequence[Label]
-) -> tuple[Label, ...]:
-    """What stands at the line where the part on one side of a joint ends: outside the joint, else between its lines.
+) -> list[Label]:
+    """Return the labels with what stands at the line where the part on one side of a joint ends.
+
+    It stands outside the joint, if need be in place of words that stand elsewhere too; else between its lines.
 
     `own`: the line, and how far the other one is, mm. Between them the words keep well clear of the other one.
     """
     line, apart = own
     part = "AFTER part BEGINS" if sign > 0.0 else "FORE part ENDS"
-    clear = _Clear(line.mean(axis=0), outline, paths, written)
-    for side, height in product((-sign, sign), WORD_HEIGHTS):
-        if side == sign and letters_width(f"{part} here", height) > apart - 2.0 * NEXT_TO - CLEAR:
-            continue
-        label = clear.next_to(f"{part} here", line, side, height)
-        if label is not None:
-            return (replace(label, kind="measure").next_to(line, part),)
-    return ()
+    kept = [label for label in written if label.kind == "measure" or label.has_leader]
+    fewest = [label for label in kept if not label.listed]
+    for side, some in ((-sign, written), (-sign, kept), (sign, written), (-sign, fewest)):
+        clear = _Clear(line.mean(axis=0), outline, paths, some)
+        for height, text in product(WORD_HEIGHTS, (f"{part} here", part)):
+            if side == sign and letters_width(text, height) > apart - 2.0 * NEXT_TO - CLEAR:
+                continue
+            label = clear.next_to(text, line, side, height)
+            if label is not None:
+                return [*_clear_of(label, written), replace(label, kind="measure").next_to(line, part)]
+    return list(written)
+
+
+def _clear_of(label: Label, written: Sequence[Label]) -> list[Label]:
+    """Return the labels that a new one does not cover; of a block none where it covers one."""
+    boxes = shapely.polygons(label_boxes(written))
+    covered = shapely.intersects(boxes, shapely.Polygon(label_boxes([label])[0]))
+    blocks = {one.block for one, is_covered in zip(written, covered, strict=True) if is_covered} - {""}
+    return [
+        one for one, is_covered in zip(written, covered, strict=True) if not is_covered and one.block not in blocks
+    ]
 
 
 def _planed(

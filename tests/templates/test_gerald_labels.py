@@ -13,6 +13,7 @@ from templates_gen.geometry.plank.marks import marked_edge
 from templates_gen.geometry.strake_marks import Edge, lower_edge, upper_edge
 from templates_gen.hull.reader import read_hull
 from templates_gen.notation import Notation
+from templates_gen.paper.label_places import line_of
 from templates_gen.render.pdf.letters import text_width
 from templates_gen.stock.shaping import mirrored
 from templates_gen.templates.plank.pieces import plank_folio
@@ -77,7 +78,12 @@ def test_each_depth_in_a_gerald_names_its_line_and_stands_on_the_middle_s_side_o
         geralds = [(face, gerald) for edge, face in edges for gerald in edge.geralds]
         lines = [(one.start, *(mark.line for mark in one.quarters)) for _, one in geralds]
         every = [shapely.LineString(line) for line in chain.from_iterable(lines)]
-        assert len(written) == 4 * len(geralds)
+        named = [
+            label for label in piece.labels if label.line is not None and label.text.startswith(("half-way", "mould"))
+        ]
+        ticks = [shapely.LineString(line_of(label)) for label in named]
+        left_off = [text for text in piece.notes if text.startswith("No room on the wood")]
+        assert len(written) == 4 * len(geralds) - len(left_off)  # one to a strake at most, beyond a tick
         total += len(written)
         for face, gerald in geralds:
             side = 1.0 if gerald.end == "fore" else -1.0
@@ -87,9 +93,12 @@ def test_each_depth_in_a_gerald_names_its_line_and_stands_on_the_middle_s_side_o
                 others = [one for one in every if not one.equals(line)]
                 same = [label for label in written if label.text == text]
                 pairs = [(label, way) for label in same for way in ways_to(label, side, line, piece)]
+                if left_off and not pairs:
+                    assert name in left_off[0]
+                    continue
                 assert len(pairs) == 1, (piece.name, text)
                 ((label, way),) = pairs
-                assert not [one for one in others if one.intersects(way)], (piece.name, text)
+                assert not [one for one in (*others, *ticks) if one.intersects(way)], (piece.name, text)
                 assert is_on_the_side(label, side, line), (piece.name, text)
     assert total >= 8
 
@@ -138,7 +147,7 @@ def is_on_the_side(label: Label, side: float, line: shapely.LineString) -> bool:
 def test_of_every_line_across_a_gerald_the_depths_stand_on_the_strake_or_its_notes_say_that_they_do_not(
     path: Path,
 ) -> None:
-    boat, is_any_left_off = boat_of(read_hull(path)), False
+    boat, count, most = boat_of(read_hull(path)), 0, 1
     for strake, piece in zip(boat.strakes, strake_pieces(boat), strict=True):
         ((note,),) = ([text for text in piece.notes if text.startswith("No room on the wood")] or [""],)
         for edge, face, which in ((upper_edge(strake), "off", "upper"), (lower_edge(strake), "inside off", "lower")):
@@ -146,7 +155,7 @@ def test_of_every_line_across_a_gerald_the_depths_stand_on_the_strake_or_its_not
                 whose = f"gerald {gerald.end}, {which} edge"
                 labels = [label.text for label in piece.labels if label.listed == whose]
                 left_off = note.partition(f"{whose}: ")[2].partition(";")[0].rstrip(".").split(", ")
-                is_any_left_off |= left_off != [""]
                 for name in NAMES:
                     assert any(text.startswith(f"{name}: {face} ") for text in labels) != (name in left_off)
-    assert is_any_left_off == (path.stem == "american_cruising_canoe")
+                    count += name in left_off
+    assert count == most if path.stem == "double_ender" else count > most

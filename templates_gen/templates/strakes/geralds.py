@@ -3,6 +3,8 @@
 from collections.abc import Sequence
 from dataclasses import replace
 
+import numpy as np
+
 from templates_gen.drawing.piece import Label, Role
 from templates_gen.geometry.strake_marks import Edge, Gerald
 from templates_gen.notation import Notation
@@ -32,15 +34,18 @@ def write_geralds(notation: Notation, lines: StrakeLines, letters: Lettering) ->
     edges = _edges(lines)
     across = [line for edge, _ in edges for gerald in edge.geralds for line in _lines(gerald)]
     across += [path.points for path in lines.paths if path.closed and path.role is Role.SCRIBE]  # timbers' rings
+    across += [np.stack([mark.lower, mark.upper]) for mark in lines.ticks]
     for edge, face in edges:
+        beyond = [other.inner_line for other, _ in edges if other is not edge]
         for gerald in edge.geralds:
             side = 1.0 if gerald.end == "fore" else -1.0
             for name, quarter in zip(QUARTER_NAMES[1:], gerald.quarters, strict=True):
                 depths = notation.depths_of(quarter.at_edge, quarter.at_inner_line)
-                others = [line for line in across if line is not quarter.line]
-                if letters.to_one_side(f"{name}: {face} {depths}", quarter.line, _HEIGHTS, side, others):
+                others = [*beyond, *(line for line in across if line is not quarter.line)]
+                if letters.to_one_side(f"{name}: {face} {depths}", quarter.line, (*_HEIGHTS, 2.0), side, others):
                     letters.labels[-1] = replace(letters.labels[-1], listed=_whose(gerald, face))
-            _write_start(notation, gerald, face, letters, [line for line in across if line is not gerald.start])
+            others = [*beyond, *(line for line in across if line is not gerald.start)]
+            _write_start(notation, gerald, face, letters, others)
 
 
 def unlettered_notes(lines: StrakeLines, labels: Sequence[Label]) -> tuple[str, ...]:

@@ -107,6 +107,8 @@ class StrakeLines(Shape):
     datum_step : float
         From distance to distance along the datum, mm.
     paths : tuple of Path
+    scarfs : tuple of Path
+        Those of `paths` that are the lines of its scarfs.
     """
 
     outline: Array
@@ -114,6 +116,7 @@ class StrakeLines(Shape):
     between: Array
     datum_step: float
     paths: tuple[Path, ...]
+    scarfs: tuple[Path, ...] = ()
 
     @property
     def datum(self) -> Datum:
@@ -195,7 +198,7 @@ def lines_of(shape: Shape, out: SettingOut, notation: Notation, scarfs: Sequence
     lines = StrakeLines(
         **vars(shape), outline=outline, setting_out=out, between=between, datum_step=step, paths=paths
     )
-    return replace(lines, paths=(*paths, *datum_paths(lines), *scarfs))
+    return replace(lines, paths=(*paths, *datum_paths(lines), *scarfs), scarfs=tuple(scarfs))
 
 
 def _ticks_between(out: SettingOut, low: Array, high: Array) -> Array:

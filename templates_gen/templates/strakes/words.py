@@ -104,13 +104,21 @@ def strake_words(
 
 
 def _with_names(lines: StrakeLines) -> list[Array]:
-    """What leaders go round: ticks, both laps' lines, the datum, the rivets and the line that they are on."""
-    along = [edge.inner_line for edge in (lines.upper, lines.lower) if edge is not None]
+    """What leaders go round: the datum, ticks, laps' lines, what is across geralds, the rivets and their line."""
+    datum = np.array([[lines.datum.start, lines.datum.height], [lines.datum.stop, lines.datum.height]])
+    return [datum, *_round_datum(lines)]
+
+
+def _round_datum(lines: StrakeLines) -> list[Array]:
+    """The same but for the datum."""
+    edges = [edge for edge in (lines.upper, lines.lower) if edge is not None]
+    geralds = [gerald for edge in edges for gerald in edge.geralds]
+    across = [line for gerald in geralds for line in (gerald.start, *(one.line for one in gerald.quarters))]
+    along = [edge.inner_line for edge in edges]
     if lines.rivets is not None:
         corners = _ROUND_RIVET * np.array([[-1.0, -1.0], [1.0, -1.0], [1.0, 1.0], [-1.0, 1.0], [-1.0, -1.0]])
         along += [lines.rivets.centres, *(lines.rivets.centres[:, None] + corners)]
-    datum = np.array([[lines.datum.start, lines.datum.height], [lines.datum.stop, lines.datum.height]])
-    return [*along, datum, *(np.stack([mark.lower, mark.upper]) for mark in lines.ticks)]
+    return [*along, *across, *(np.stack([mark.lower, mark.upper]) for mark in lines.ticks)]
 
 
 def _half_width(lines: StrakeLines) -> float:
@@ -146,7 +154,8 @@ def _write_ticks(notation: Notation, lines: StrakeLines, letters: Lettering) -> 
         ways = (np.stack([mark.lower, mark.upper]), np.stack([mark.upper, mark.lower]))
         is_named = [_write_tick(notation, lines.datum, mark, line, letters) for line in ways]
         if not any(is_named):
-            any(letters.to_one_side(on_sheet(mark.place), ways[1], _SMALLEST, side, ()) for side in (1.0, -1.0))
+            others = [path.points for path in lines.scarfs]
+            any(letters.to_one_side(on_sheet(mark.place), ways[1], _SMALLEST, side, others) for side in (1.0, -1.0))
     for mark, depth in zip(lines.ticks, lines.hollow_depths, strict=True):
         if depth > 0.0:
             text = f"hollow: inside off {notation.depths_of(float(depth))} at the edge"
@@ -162,8 +171,7 @@ def _write_tick(notation: Notation, datum: Datum, mark: Tick, line: Array, lette
     """
     name, (along, ordinate) = on_sheet(mark.place), datum.measured(line[0])
     figures = f"at {notation.length(along)}, {format_ordinate(ordinate, notation)}"
-    half = line[0] + np.array([[0.0], [0.5]]) * (line[1] - line[0])
-    deep = float(np.linalg.norm(half[1] - half[0]))  # past it they could be read as the other edge's
+    deep = float(np.linalg.norm(line[1] - line[0])) / 2  # past it they could be read as the other edge's
     if mark.place.kind == "measured":  # such a name is long, and a joint of sheets would take both away
         if not letters.next_to(name, line, SMALL, 60.0):
             return False
@@ -173,8 +181,6 @@ def _write_tick(notation: Notation, datum: Datum, mark: Tick, line: Array, lette
         return True
     if letters.next_to(f"{name} {figures}", line, SMALL, min(45.0, deep)):
         letters.labels[-1] = letters.labels[-1].next_to(line, name)
-    elif any(letters.to_one_side(f"{name} {figures}", half, SMALL, side, ()) for side in (1.0, -1.0)):
-        letters.labels[-1] = replace(letters.labels[-1], short=name)
     elif letters.next_to(name, line, SMALL, 60.0):
         letters.labels[-1] = letters.labels[-1].next_to(line)
     else:
@@ -186,8 +192,7 @@ def _write_points(lines: StrakeLines, letters: Lettering) -> None:
     """The number of each point between the places, as the table of ordinates has it."""
     out = lines.setting_out
     for number, line in zip([*out.numbers("lower"), *out.numbers("upper")], lines.between, strict=True):
-        tries = ((f"point {number}", 16.0), (str(number), 16.0), (str(number), 40.0))
-        any(letters.next_to(text, line, SMALL[1:], deep) for text, deep in tries)
+        any(letters.next_to(text, line, SMALL[1:], 16.0) for text in (f"point {number}", str(number)))
 
 
 def _write_keel_edge(notation: Notation, lines: StrakeLines, planed: KeelEdge, letters: Lettering) -> None:
@@ -299,15 +304,19 @@ def _hollow_runs(edge: Edge) -> list[tuple[float, float]]:
 
 
 def _write_datum(notation: Notation, lines: StrakeLines, letters: Lettering) -> None:
-    """The distance at every mark of the datum, over it or under it."""
+    """The distance at every mark of the datum, over it or under it, with no other line in between."""
     height = lines.datum.height
+    others = NamedLines(_round_datum(lines))
     for x in lines.datum_marks:
         text = notation.length(float(x) - lines.datum.start)
         for size in SMALL:
             aside = letters_width(text, size) / 2 + 2.0
             bases = [base for far in (3.6, 7.6, 11.6) for base in (height + far + 0.35 * size, height - far - size)]
             places = [(shift, base) for shift in (0.0, aside, -aside) for base in bases]
-            if any(letters.level(text, size, float(x) + shift, base) for shift, base in places):
+            middles = np.array([(x + shift, base + size / 2) for shift, base in places])
+            ways = np.stack([np.broadcast_to([float(x), height], middles.shape), middles], axis=1)
+            own = [place for place, over in zip(places, others.crossed_by(ways), strict=True) if not over]
+            if any(letters.level(text, size, float(x) + shift, base) for shift, base in own):
                 letters.labels[-1] = replace(letters.labels[-1], listed="datum")
                 break
 
@@ -365,9 +374,10 @@ def _write_hand(lines: StrakeLines, letters: Lettering, x: float) -> None:
 def _write_edge_names(lines: StrakeLines, letters: Lettering, kept_whole: Sequence[Array]) -> None:
     """KEEL edge and SHEER edge, each close along it, with nothing between, or led to it; else left out.
 
-    Never in a line that is to be kept whole, which would be broken there as for its own name.
+    Never in a line that is to be kept whole, which would be broken there as for its own name; nor led over
+    a line with a name of its own.
     """
-    whole = letters.clear_of(kept_whole)
+    whole, others = letters.clear_of(kept_whole), _with_names(lines)
     for x in _spread(float(lines.middle[0, 0]), float(lines.middle[-1, 0]), EVERY):
         for text, edge, side, shift in (
             ("KEEL edge", lines.low, 1.0, -60.0),
@@ -381,7 +391,7 @@ def _write_edge_names(lines: StrakeLines, letters: Lettering, kept_whole: Sequen
                 begin = np.array([at, np.interp(at, *edge.T)])
                 line = np.stack([begin, begin + np.array([0.0, side])])
                 count = len(letters.leaders)
-                if any(whole.to_one_side(text, line, EDGE_NAMES, one, ()) for one in (1.0, -1.0)):
+                if any(whole.to_one_side(text, line, EDGE_NAMES, one, others) for one in (1.0, -1.0)):
                     letters.keep_off(letters.labels[-1], letters.leaders[count:])
 
 
@@ -437,7 +447,9 @@ def _write_line_names(lines: StrakeLines, letters: Lettering, left: float, right
         wanted.append((lines.rivets_name, lines.rivets.centres))
     for text, line in wanted:
         for x in _spread(left, right, 1.5 * EVERY):
-            letters.along(text, line, float(x), 3.0) or letters.along(text, line, float(x), 2.5)
+            if letters.along(text, line, float(x), 3.0) or letters.along(text, line, float(x), 2.5):
+                letters.labels[-1] = replace(letters.labels[-1], room=ALONG)
     datum = np.array([[lines.datum.start, lines.datum.height], [lines.datum.stop, lines.datum.height]])
     for x in _spread(left, right, 2.0 * EVERY):
-        letters.along("datum", datum, float(x), 3.0)
+        if letters.along("datum", datum, float(x), 3.0):
+            letters.labels[-1] = replace(letters.labels[-1], room=ALONG)
