@@ -12,14 +12,16 @@ import shapely
 from templates_gen.drawing.marks import TextWidth, arrow, label_boxes
 from templates_gen.drawing.piece import Label, Path, Piece, Role
 from templates_gen.hull.reader import read_hull
+from templates_gen.paper.at_lines import AtLines
 from templates_gen.paper.grid import OVERLAP
 from templates_gen.paper.ink import for_laying_out, ink_of
+from templates_gen.paper.label_moves import whole_ways
 from templates_gen.paper.label_places import leader_to_line, led_again
 from templates_gen.paper.lay_out import tiling
 from templates_gen.paper.sheet import sheet
 from templates_gen.paper.tiling import ARM, Tiling
 from templates_gen.paper.whole_labels import _smaller, labels_made_whole
-from templates_gen.paper.written import LEAST
+from templates_gen.paper.written import LEAST, Written
 from templates_gen.render.pdf.letters import text_width
 from templates_gen.stock.shaping import mirrored, turned
 from tests.flow import boat_of, folio
@@ -410,3 +412,17 @@ def test_a_label_that_was_moved_next_to_its_line_has_no_leader_and_one_moved_fro
     assert tip.tolist() == pytest.approx([100.0, tail[1]])
     assert 117.0 < tail[0] < 120.0
     assert leader_to_line(replace(led, has_leader=False), replace(led, height=2.0), width, False) is not None
+
+
+def test_a_label_can_be_led_to_its_line_only_over_no_line_that_another_label_names() -> None:
+    left, right = (np.array([[x, 10.0], [x, 70.0]]) for x in (40.0, 60.0))
+    labels = (
+        Label("mould 3", (64.0, 40.0), 2.0, kind="measure").next_to(left),
+        Label("scarf", (62.0, 20.0), 2.0, kind="measure").next_to(right),
+        Label("mould 2", (20.0, 60.0), 2.0, kind="measure").next_to(left),
+    )
+    piece = panel(*labels)
+    layout = laid(piece)
+    written = Written(piece, label_boxes(labels, width), layout, width)
+    lines = AtLines(piece, written, whole_ways(layout))
+    assert [lines.can_be_led(k) for k in range(3)] == [False, True, True]

@@ -20,6 +20,7 @@ from templates_gen.templates.bevels.depth_lines import depth_runs, times_depth
 from templates_gen.templates.rebates.keel_gauges import no_hog_at
 from templates_gen.templates.strakes.leaders import NamedLines
 from templates_gen.templates.strakes.lettering import Lettering
+from templates_gen.units import MM_PER_INCH
 from templates_gen.words import on_sheet
 from tests.flow import boat_of, folio
 from tests.templates.drawn import strake_pieces
@@ -175,3 +176,34 @@ def test_a_leader_goes_round_a_line_with_a_name_of_its_own() -> None:
     assert not clear.crosses(LineString(wall))
     assert clear.length < crossing.length + 16.0
     assert NamedLines([wall, across]).crossed_by(np.array([crossing.coords, clear.coords])).tolist() == [2, 1]
+
+
+def test_no_line_lies_between_a_figure_of_the_datum_and_its_mark_and_none_stands_in_a_gerald() -> None:
+    example, seen = boat_of(read_hull(CANOE)), 0
+    for out, strake, piece in zip(example.settings_out, example.strakes, strake_pieces(example), strict=True):
+        edges = [
+            (edge, up) for edge, up in ((upper_edge(strake), 1.0), (lower_edge(strake), -1.0)) if edge is not None
+        ]
+        ticks = [np.stack([tick.lower, tick.upper]) for tick in out.ticks]
+        lines = [LineString(line) for line in (*ticks, *(edge.inner_line for edge, _ in edges))]
+        marks = np.arange(out.datum.start, out.datum.stop, 4.0 * MM_PER_INCH)
+        at = {example.hull.notation.length(float(x) - out.datum.start): float(x) for x in marks}
+        for label in piece.labels:
+            if label.listed == "datum":
+                middle = np.asarray(label_box(label, text_width)).mean(axis=0)
+                way = LineString([(at[label.text], out.datum.height), middle])
+                assert not any(way.intersects(line) for line in lines), (piece.name, label.text)
+                for edge, up in edges:
+                    is_on_lap = up * (middle[1] - np.interp(middle[0], *edge.inner_line.T)) > 0.0
+                    starts = {gerald.end: float(gerald.start[:, 0].mean()) for gerald in edge.geralds}
+                    assert not (is_on_lap and not starts["fore"] < middle[0] < starts["aft"])
+                seen += 1
+    assert seen > 20
+
+
+def test_both_parts_of_each_scarf_are_named_however_little_room_there_is() -> None:
+    for piece in folio(boat_of(read_hull(CANOE)), "strakes", "bench").pieces:
+        scarfs = len([note for note in piece.notes if note.startswith("Scarf ")])
+        assert scarfs > 0
+        for part in ("AFTER part BEGINS", "FORE part ENDS"):
+            assert len([label for label in piece.labels if label.text.startswith(part)]) == scarfs

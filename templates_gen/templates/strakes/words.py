@@ -304,7 +304,10 @@ def _hollow_runs(edge: Edge) -> list[tuple[float, float]]:
 
 
 def _write_datum(notation: Notation, lines: StrakeLines, letters: Lettering) -> None:
-    """The distance at every mark of the datum, over it or under it, with no other line in between."""
+    """The distance at every mark of the datum, over it or under it, with no other line in between.
+
+    In a gerald, where bare figures are depths, there is none.
+    """
     height = lines.datum.height
     others = NamedLines(_round_datum(lines))
     for x in lines.datum_marks:
@@ -315,10 +318,26 @@ def _write_datum(notation: Notation, lines: StrakeLines, letters: Lettering) -> 
             places = [(shift, base) for shift in (0.0, aside, -aside) for base in bases]
             middles = np.array([(x + shift, base + size / 2) for shift, base in places])
             ways = np.stack([np.broadcast_to([float(x), height], middles.shape), middles], axis=1)
-            own = [place for place, over in zip(places, others.crossed_by(ways), strict=True) if not over]
+            own = [
+                place
+                for place, middle, over in zip(places, middles, others.crossed_by(ways), strict=True)
+                if not over and not _is_in_gerald(lines, middle)
+            ]
             if any(letters.level(text, size, float(x) + shift, base) for shift, base in own):
                 letters.labels[-1] = replace(letters.labels[-1], listed="datum")
                 break
+
+
+def _is_in_gerald(lines: StrakeLines, place: Array) -> bool:
+    """Return whether a place, shape (2,), lies on a lap, between the start of a gerald and the strake's end."""
+    x, y = place.tolist()
+    for edge, up in ((lines.upper, 1.0), (lines.lower, -1.0)):
+        if edge is not None and up * (y - float(np.interp(x, *edge.inner_line.T))) > 0.0:
+            for gerald in edge.geralds:
+                ahead = 1.0 if gerald.end == "aft" else -1.0
+                if ahead * (x - float(gerald.start[:, 0].mean())) > 0.0:
+                    return True
+    return False
 
 
 def _write_ends(letters: Lettering, left: float, right: float) -> list[Path]:
