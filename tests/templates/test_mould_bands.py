@@ -22,7 +22,7 @@ from templates_gen.paper.whole_labels import labels_made_whole
 from templates_gen.render.pdf.letters import text_width
 from templates_gen.render.pdf.writing import write_pdf
 from templates_gen.templates.moulds.band import ABOVE_SHEER, WOOD, band_outline, check_lengths
-from templates_gen.templates.moulds.edge import flats_of
+from templates_gen.templates.moulds.edge import SQUARE, flats_of, taken_off
 from templates_gen.templates.moulds.outline import Mould, diagonals, moulds_of
 from templates_gen.templates.moulds.pieces import band_abouts, band_pieces, mould_pieces
 from templates_gen.units import PT_PER_MM, spoken_length
@@ -246,3 +246,24 @@ def test_every_line_of_the_grid_that_has_a_name_is_to_be_seen(name: str) -> None
                 hidden.append(f"{piece.name}: {label.text}")
     assert found > 5
     assert hidden == []
+
+
+def test_what_has_no_room_on_a_mould_s_edge_is_in_its_notes() -> None:
+    """The canoe's strakes are narrow: some flats are shorter than the words for their bevel."""
+    drawn, noted = boat_of(read_hull(CANOE)), 0
+    moulds = [mould for mould in moulds_of(drawn) if not mould.shape.station.mirrors]
+    for mould, piece in zip(moulds, band_pieces(drawn)[: len(moulds)], strict=True):
+        listed = {label.listed for label in piece.labels}
+        (bevels,) = [note for note in piece.notes if note.startswith("No room along the edge")] or [""]
+        taken = taken_off(mould.faces, mould.shape, flats_of(mould.shape, mould.outline.foot))
+        for number, (flat, off) in enumerate(zip(flats_of(mould.shape, mould.outline.foot), taken, strict=True), 1):
+            if flat is not None and off >= SQUARE:
+                assert (f"flat {number}" in listed) != (f"flat {number} " in bevels)
+        (figures,) = [note for note in piece.notes if note.startswith("No room at the mark")] or [""]
+        lands = figures.partition(" of land")[2].partition(":")[0].removeprefix("s").replace(",", " ").split()
+        marked = [label for label in piece.labels if " out, " in label.text]
+        assert len(marked) + len(lands) == sum(
+            flat is not None for flat in flats_of(mould.shape, mould.outline.foot)[:-1]
+        )
+        noted += bool(bevels) + bool(figures)
+    assert noted > 2

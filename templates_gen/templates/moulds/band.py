@@ -118,8 +118,10 @@ def band_marks(
     flats: Sequence[Flat | None],
     outline: Array,
     drawn: tuple[Sequence[Path], Sequence[Label]],
-) -> tuple[list[Path], list[Label]]:
+) -> tuple[list[Path], list[Label], list[int]]:
     """Return what a band of some outline has that the whole pattern has not, clear of what is `drawn`.
+
+    At last come the lands for whose ordinates there is no room at their marks.
 
     These are the ordinates of every land's mark, the mould's name again and again along the edge, a grid of lines at
     whole distances from base line and centreline, the level lines and the distances to check it by.
@@ -127,8 +129,11 @@ def band_marks(
     paths, labels = drawn
     notation = boat.hull.notation
     writing = Writing(paths, labels)
-    for land, mark, inward in _marks(mould, flats):
-        writing.add([replace(_ordinates(mark, inward, notation), listed=f"land {land}")])
+    crowded = [
+        land
+        for land, mark, inward in _marks(mould, flats)
+        if not writing.add([replace(_ordinates(mark, inward, notation), listed=f"land {land}")])
+    ]
     level = scribed_levels(boat, mould)
     grid = _grid(outline, notation, (*level, float(mould.sheer[1])))
     _write_top(boat, mould, check_lengths(mould, flats), [where for axis, where, _ in grid if axis], writing)
@@ -146,7 +151,7 @@ def band_marks(
     ]
     lines = [(Role.SCRIBE, span) for span in scribed] + [(Role.NOTE, span) for span in ruled]
     found = [Path(np.stack(part), role) for role, span in lines for part in writing.unbroken(*span)]
-    return found, writing.labels[len(labels) :]
+    return found, writing.labels[len(labels) :], crowded
 
 
 def across(outline: Array, axis: int, value: float) -> list[Array]:

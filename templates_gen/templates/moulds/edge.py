@@ -1,6 +1,7 @@
 """What is drawn along a mould's edge: land marks, the far face's line, the bevel of each flat, and the planking."""
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
@@ -13,7 +14,7 @@ from templates_gen.drawing.piece import Label, Path, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.moulds import MouldFaces, MouldShape
 from templates_gen.geometry.places import gerald_start, written_bevel
-from templates_gen.templates.moulds.outline import Notch, above_notch
+from templates_gen.templates.moulds.outline import Mould, Notch, above_notch
 from templates_gen.units import format_angle
 
 Array = NDArray[np.float64]
@@ -137,9 +138,27 @@ def far_face(
         if text_width(text, height) < flat.length:
             inward = bulge + _GAP + 0.35 * _HEIGHT
             middle = _clear_of_levels(flat, inward, letters_width(text, height), height, levels)
-            at, whose = (float(middle[0]), float(middle[1])), f"flat {number}"
-            labels.append(Label(text, at, height, flat.angle, "middle", kind="measure", listed=whose))
+            at = float(middle[0]), float(middle[1])
+            labels.append(Label(text, at, height, flat.angle, "middle", kind="measure", listed=_whose(number)))
     return paths, labels
+
+
+def unlettered_edges(boat: Boat, mould: Mould, labels: Sequence[Label]) -> tuple[str, ...]:
+    """Return a note of the bevels of those flats that have no room for them along their edge; nothing if all have."""
+    flats, written = flats_of(mould.shape, mould.outline.foot), {label.listed for label in labels}
+    missing = [
+        f"flat {number} {_edge_text(boat, math.atan(taken / boat.hull.moulds.thickness), taken, 0.0)}"
+        for number, (flat, taken) in enumerate(zip(flats, taken_off(mould.faces, mould.shape, flats), strict=True), 1)
+        if flat is not None and taken >= SQUARE and _whose(number) not in written
+    ]
+    if not missing:
+        return ()
+    return (f"No room along the edge for the bevels of these flats: {'; '.join(missing)}.",)
+
+
+def _whose(number: int) -> str:
+    """Whose a label is that gives a flat's bevel."""
+    return f"flat {number}"
 
 
 def _edge_text(boat: Boat, bevel: float, taken: float, room: float) -> str:

@@ -18,7 +18,15 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.places import station_place
 from templates_gen.hull.model import Station
 from templates_gen.templates.moulds.band import WOOD, band_marks, band_outline, check_lengths
-from templates_gen.templates.moulds.edge import SQUARE, far_face, flats_of, land_ticks, planking_in_section, taken_off
+from templates_gen.templates.moulds.edge import (
+    SQUARE,
+    far_face,
+    flats_of,
+    land_ticks,
+    planking_in_section,
+    taken_off,
+    unlettered_edges,
+)
 from templates_gen.templates.moulds.legs import legs_about, legs_piece
 from templates_gen.templates.moulds.outline import NOTCH, Mould, diagonals, half_breadth_at, moulds_of
 from templates_gen.templates.moulds.surroundings import below, bottom_words, keel_in_section, levels, scribed_levels
@@ -230,7 +238,8 @@ def _piece(boat: Boat, mould: Mould) -> Piece:
     more_paths, more_labels = words(boat, mould)
     level_paths, level_labels = levels(boat, mould, [*labels, *more_labels])
     paths += [*more_paths, *level_paths]
-    return _named(boat, mould, paths, [*labels, *more_labels, *level_labels], notes(boat, mould))
+    said = (*notes(boat, mould), *unlettered_edges(boat, mould, labels))
+    return _named(boat, mould, paths, [*labels, *more_labels, *level_labels], said)
 
 
 def band_pieces(boat: Boat) -> tuple[Piece, ...]:
@@ -259,8 +268,12 @@ def _about(boat: Boat, station: Station) -> About:
 def _band(boat: Boat, mould: Mould, outline: Array) -> Piece:
     flats = flats_of(mould.shape, mould.outline.foot)
     paths, labels = _edge(boat, mould, outline)
-    more_paths, more_labels = band_marks(boat, mould, flats, outline, (paths, labels))
-    piece = _named(boat, mould, [*paths, *more_paths], [*labels, *more_labels], band_notes(boat, mould))
+    more_paths, more_labels, crowded = band_marks(boat, mould, flats, outline, (paths, labels))
+    said = [*band_notes(boat, mould), *unlettered_edges(boat, mould, labels)]
+    if crowded:
+        lands = f"land{'s' * (len(crowded) > 1)} {', '.join(map(str, crowded))}"
+        said.append(f"No room at the mark for out and up of {lands}: see the tables of half-breadths and heights.")
+    piece = _named(boat, mould, [*paths, *more_paths], [*labels, *more_labels], tuple(said))
     checks = "; ".join(
         f"{between} {boat.hull.notation.spoken_length(length)}" for between, length in check_lengths(mould, flats)
     )

@@ -42,7 +42,7 @@ def write_geralds(notation: Notation, lines: StrakeLines, letters: Lettering) ->
             for name, quarter in zip(QUARTER_NAMES[1:], gerald.quarters, strict=True):
                 depths = notation.depths_of(quarter.at_edge, quarter.at_inner_line)
                 others = [*beyond, *(line for line in across if line is not quarter.line)]
-                if letters.to_one_side(f"{name}: {face} {depths}", quarter.line, (*_HEIGHTS, 2.0), side, others):
+                if letters.to_one_side(f"{name}: {face} {depths}", quarter.line, _HEIGHTS, side, others):
                     letters.labels[-1] = replace(letters.labels[-1], listed=_whose(gerald, face))
             others = [*beyond, *(line for line in across if line is not gerald.start)]
             _write_start(notation, gerald, face, letters, others)

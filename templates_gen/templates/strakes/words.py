@@ -35,7 +35,7 @@ SMALL = (3.0, 2.5)
 """Heights of capitals that figures are tried in, mm."""
 
 _SMALLEST = (*SMALL, 2.0)
-"""Heights that the name of a tick is tried in which finds no room at either edge, mm."""
+"""Heights that a tick's name is tried in that finds no room at either edge, mm."""
 
 NEAR_TICK = 75.0
 """How far from a tick words keep clear of lines that are whole there, mm: as far as its figures run."""
