@@ -192,7 +192,7 @@ def gauge_wordings(name: str, boat: Boat, card: SharedCard, is_at_end: bool = Fa
     return (
         (*own, f"gauge {called}: {angle}", *here),
         (*own, f"gauge {called}", angle, *here),
-        (*own, "gauge", called, angle, *here),
+        *(() if own else (("gauge", called, angle, *here),)),
     )
 
 
