@@ -206,7 +206,7 @@ def _stem_table(boat: Boat, end: EndName) -> Table:
             f"{MEMBER[end]}: the rebate",
             columns,
             tuple(rows),
-            (_good_work(notation), *up, *apron_words(notation, stem), *_seat_on_apron(boat, end)),
+            (" ".join([_good_work(notation), *up]), *apron_words(notation, stem), *_seat_on_apron(boat, end)),
             word_columns=(1, len(columns) - 1),
             about=About("stem", end=end),
             rows_about=tuple(abouts),
