@@ -98,15 +98,16 @@ def on_sheet(place: Place, units: UnitName = "mm") -> str:
 
 
 def _off(mark: str, place: Place, units: UnitName) -> str:
-    """Return what a place is called with how far it is from there: "100 aft of mould 2", "50 above the foot"."""
+    """Return what a place is called with how far it is from there: "100 aft of mould 2", "50 up the rabbet"."""
     if not place.offset:
         return mark
-    return f"{_distance_and_way(place, units)} {'the foot' if place.kind == 'foot' else f'of {mark}'}"
+    distance = _distance_and_way(place, units)
+    return distance if place.kind == "foot" else f"{distance} of {mark}"
 
 
 def _distance_and_way(place: Place, units: UnitName) -> str:
-    """Return how far a place is from what it is measured from, and which way: "100 aft", "50 above"."""
-    way = "above" if place.kind == "foot" else "aft" if place.offset > 0.0 else "forward"
+    """Return how far a place is from what it is measured from, and which way: "100 aft", "50 up the rabbet"."""
+    way = "up the rabbet" if place.kind == "foot" else "aft" if place.offset > 0.0 else "forward"
     return f"{format_length(abs(place.offset), units)} {way}"
 
 
@@ -147,7 +148,7 @@ def _own_name(place: Place) -> str:
 def served(about: About, units: UnitName = "mm") -> tuple[str, ...]:
     """Return what a gauge of a rebate is called by: its place or its strakes; the first and last place where shared.
 
-    ("mould 2",), ("100 aft of mould 2", "mould 3"), ("strakes 3-5",), ("50 above the foot", "strake 1")
+    ("mould 2",), ("100 aft of mould 2", "mould 3"), ("strakes 3-5",), ("50 up the rabbet", "strake 1")
     """
     return _served(about, units, on_sheet)
 
@@ -242,7 +243,7 @@ def name_in_print(about: About, name: str) -> str:
 def name_in_list(about: About, units: UnitName = "mm") -> str:
     """Return what sheets call a template, among others; a shared gauge with all that it serves.
 
-    "after transom gauge strake 4", "after transom gauge strakes 5 and 9", "stem gauge 50 above the foot and strake 3"
+    "after transom gauge strake 4", "after transom gauge strakes 5 and 9", "stem gauge 50 up the rabbet and strake 3"
     """
     if about.part != "gauge" or about.thing not in ("rebate", "transom"):
         return name_in_print(about, piece_name(about, units))
@@ -381,7 +382,7 @@ def _from_to(first: int, *others: int) -> str:
 def _places_served(some: Sequence[About], units: UnitName) -> tuple[str, ...]:
     """Return every place that gauges of one timber serve, then their strakes, the longest first.
 
-    In full, "foot, 50 above the foot to strake 1"; then each foot or mould is named once, "50 aft of mould 1,
+    In full, "foot, 50 up the rabbet to strake 1"; then each foot or mould is named once, "50 aft of mould 1,
     100 aft; 2", and of shared gauges only the place that they are called by. A range here is what one gauge serves:
     what lies between two gauges on a sheet may be on another sheet.
     """

@@ -120,8 +120,8 @@ def test_a_sheet_of_shared_gauges_names_all_that_they_serve_and_nothing_between_
     run = replace(foot, place=Place("foot", "aft", offset=100.0), number=1, last=2, last_place=Place("end", "aft"))
     high = [About("rebate", strake, end="aft", part="gauge") for strake in (3, 5)]
     assert sheet_names([foot, run, *high])[:2] == (
-        "4 sternpost gauges: foot, 100 above the foot to strake 2, strakes 3, 5",
-        "4 sternpost gauges: foot, 100 above to strake 2, strakes 3, 5",
+        "4 sternpost gauges: foot, 100 up the rabbet to strake 2, strakes 3, 5",
+        "4 sternpost gauges",
     )
     to_two = replace(near, place=Place("station", "to 2", order=2.0, offset=-100.0, has_mould=True))
     plain = [replace(near, place=Place("station", "3", order=3.0, offset=offset)) for offset in (0.0, 9.0)]
@@ -132,5 +132,5 @@ def test_a_sheet_of_shared_gauges_names_all_that_they_serve_and_nothing_between_
 def test_a_shared_gauge_is_listed_with_all_that_it_serves() -> None:
     foot = About("rebate", 1, end="fore", place=Place("foot", "fore", offset=50.0), part="gauge")
     strake = About("rebate", 3, end="fore", part="gauge")
-    assert name_in_list(replace(foot, also=(strake,))) == "stem gauge 50 above the foot and strake 3"
+    assert name_in_list(replace(foot, also=(strake,))) == "stem gauge 50 up the rabbet and strake 3"
     assert name_in_list(strake) == "stem gauge strake 3"

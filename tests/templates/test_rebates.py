@@ -3,6 +3,7 @@
 import re
 from dataclasses import replace
 from itertools import pairwise
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -13,21 +14,24 @@ from templates_gen.about import ENDS
 from templates_gen.drawing.piece import Piece, PrintSet, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_bottom import flat_bottom
-from templates_gen.geometry.rebate_places import stem_gauge_places
+from templates_gen.geometry.rebate_places import GaugePlace, stem_gauge_places
 from templates_gen.geometry.rebates import hog_bearing, hog_runs_out, rebate_section
 from templates_gen.hull.model import Stem
+from templates_gen.hull.reader import read_hull
 from templates_gen.templates.cards import NEAR
 from templates_gen.templates.folios import rebate_pieces
-from templates_gen.templates.rebates.cards import card_name, name_rows, shared_cards
+from templates_gen.templates.rebates.cards import card_name, name_rows, place_name, shared_cards
 from templates_gen.templates.rebates.flat_bottom import flat_bottom_pieces
 from templates_gen.templates.rebates.keel_gauges import bottom_bevels, keel_gauge_pieces, no_hog_at
-from templates_gen.templates.rebates.stem.gauges import stem_gauges
+from templates_gen.templates.rebates.stem.gauges import stem_cards, stem_gauges
 from templates_gen.templates.rebates.stem.profile import stem_piece
 from templates_gen.templates.rebates.tables import rebate_tables
 from templates_gen.units import format_angle, format_length
 from tests.templates.drawn import rebate_gauge_pieces
 from tests.templates.label_clearance import crowded_labels
-from tests.templates.rebate_boats import NAMES, boat, direction_angle
+from tests.templates.rebate_boats import NAMES, bare_boat, boat, direction_angle
+
+CANOE = Path(__file__).parents[1] / "data" / "american_cruising_canoe.toml"
 
 every_boat = pytest.mark.parametrize("name", NAMES)
 
@@ -80,6 +84,34 @@ def test_every_card_names_its_place_and_has_a_hole_well_inside_it(name: str) -> 
         for hole in piece.holes:
             body = Polygon(cut(piece))
             assert body.exterior.distance(Polygon([hole.centre] * 3).centroid) > hole.diameter / 2 + 5.0
+
+
+def places_of(found: Boat, run: tuple[GaugePlace, ...]) -> list[str]:
+    """Patterns that a card must bear for a run of neighbours: all its strakes or both its ends, and each distance."""
+    names = [place_name(found, run[0]), *[place_name(found, place) for place in run[1:]][-1:]]
+    if run[0].is_at_end_of_strake and len(run) > 1:
+        names = [f"strakes {run[0].rebate.strake}-{run[-1].rebate.strake}"]
+    patterns = [" " + " ?(to|–) ?".join(map(re.escape, names)) + " "]
+    for place in run:
+        if place.is_at_end_of_strake and place.distance:
+            start = "the foot" if place.mark.number is None else f"land {place.mark.number}"
+            distance = re.escape(found.hull.notation.length(place.distance))
+            patterns.append(
+                f" {distance} up the rabbet from {start} | up the rabbet: .*(?<= ){distance} from {start} "
+            )
+    return patterns
+
+
+@pytest.mark.parametrize("name", [*NAMES, "faering", "canoe"])
+@pytest.mark.parametrize("to_print", ["bench", "full"])
+def test_every_stem_s_card_carries_all_places_that_it_serves(name: str, to_print: PrintSet) -> None:
+    found = bare_boat(read_hull(CANOE)) if name == "canoe" else boat(name)
+    for end in found.shell.hung.stems:
+        cards, pieces = stem_cards(found, end, to_print), stem_gauges(found, end, to_print)
+        for card, piece in zip(cards, pieces, strict=True):
+            written = f" {' '.join(label.text for label in piece.labels)} "
+            for run in card.runs:
+                assert [wanted for wanted in places_of(found, run) if not re.search(wanted, written)] == [], written
 
 
 def test_every_card_names_its_timber_first() -> None:
@@ -263,7 +295,7 @@ def test_a_gauge_says_in_words_which_way_it_is_from_a_mould_or_the_foot(name: st
     away = [piece for piece in pieces if re.search(r" [+-] | aft \d| forward \d", piece.name)]
     assert bool(away) != name.startswith("skiff")
     for piece in away:
-        assert re.search("(aft|forward) of mould|above the foot", piece.name_in_print)
+        assert re.search("(aft|forward) of mould|up the rabbet", piece.name_in_print)
     for piece in pieces:
         words = (piece.name_in_print, *piece.title, *piece.engraved, *(label.text for label in piece.labels))
         assert not [text for text in words if re.search(r"(^| )[+-][ :]", text)]
@@ -438,6 +470,13 @@ def test_an_apron_is_named_on_profile_cards_and_tables_and_the_table_gives_the_s
         bare = without_aprons(found)
         written = [*stem_piece(bare, "fore").title, *stem_piece(bare, "fore").notes, *rebate_tables(bare)[0].notes]
         assert not any("apron" in text for text in written)
+
+
+@every_boat
+def test_a_stem_s_table_says_that_places_up_the_rabbet_are_measured_along_it(name: str) -> None:
+    for table in rebate_tables(boat(name)):
+        has_places = any("up the rabbet" in cell for row in table.rows for cell in row)
+        assert has_places == any("along the rabbet line from its foot" in note for note in table.notes)
 
 
 @every_boat

@@ -1,6 +1,7 @@
 """The profile of a stem or sternpost."""
 
 import re
+from dataclasses import replace
 from itertools import groupby
 from pathlib import Path as FilePath
 
@@ -11,10 +12,19 @@ from shapely import LineString, Point, Polygon
 from templates_gen.about import EndName
 from templates_gen.drawing.marks import label_boxes
 from templates_gen.drawing.piece import Label, Path, Piece, PrintSet, Role
+from templates_gen.geometry.boat import Boat
+from templates_gen.geometry.rebate_places import GaugePlace
 from templates_gen.geometry.stem_side import stem_side
 from templates_gen.hull.model import Stem
 from templates_gen.hull.reader import read_hull
-from templates_gen.templates.rebates.cards import card_name
+from templates_gen.paper.ink import for_laying_out, ink_of
+from templates_gen.paper.label_places import leader_end
+from templates_gen.paper.lay_out import tiling
+from templates_gen.paper.sheet import sheet
+from templates_gen.paper.upright import upright
+from templates_gen.paper.whole_labels import labels_made_whole
+from templates_gen.render.pdf.letters import text_width
+from templates_gen.templates.rebates.cards import SharedCard, place_name
 from templates_gen.templates.rebates.stem.gauges import stem_cards, stem_gauges
 from templates_gen.templates.rebates.stem.marks import stem_marks
 from templates_gen.templates.rebates.stem.profile import stem_piece
@@ -139,43 +149,71 @@ def test_on_a_stem_that_bends_hard_no_words_lie_over_others_and_all_that_a_stem_
         assert all(word in words for word in ("← FORE", "waterline", "sheer", "land 9", "garboard's end"))
 
 
-def rows_at(piece: Piece, starts: str) -> list[list[Label]]:
-    """Each block of rows, or single label, whose first row begins so."""
+def blocks_of(piece: Piece) -> dict[str, list[Label]]:
+    """The labels of each block, or the single label, by what the rows say one after another."""
     blocks = [list(rows) for _, rows in groupby(piece.labels, key=lambda label: label.block or id(label))]
-    return [rows for rows in blocks if rows[0].text.startswith(starts)]
+    return {" ".join(row.text for row in rows): rows for rows in blocks}
+
+
+def words_at(found: Boat, place: GaugePlace, card: SharedCard) -> re.Pattern[str]:
+    """What a gauge's line bears: its own place if the card is called by another one, then the card and its angle."""
+    own, first = place_name(found, place), card.places[0]
+    called = place_name(found, first)
+    if first.is_at_end_of_strake and len(card.runs[0]) > 1:
+        called = f"strakes {first.rebate.strake}-{card.runs[0][-1].rebate.strake}"
+    before, angle = "" if own == called else f"{own}: ", format_angle(card.angle)
+    return re.compile(f"{re.escape(before)}gauge {re.escape(called)}:? {re.escape(angle)}( its line is this end)?")
 
 
 @each_stem
 @pytest.mark.parametrize("to_print", ["bench", "full"])
-def test_each_gauge_s_line_bears_the_title_of_its_card_and_the_card_s_angle_at_its_own_end(
+def test_each_gauge_s_line_bears_its_own_place_and_the_name_and_angle_of_its_card_at_its_own_end(
     name: str, end: EndName, to_print: PrintSet
 ) -> None:
     found = boat(name)
     piece, side = stem_piece(found, end, to_print), stem_side(found.shell, end, found.rebates)
-    words = {" ".join(row.text for row in rows): rows for rows in rows_at(piece, "gauge")}
-    count = 0
-    for card, gauge in zip(stem_cards(found, end, to_print), stem_gauges(found, end, to_print), strict=True):
-        written = card_name(found, card).replace(", ", " and ")
-        assert all(part in " ".join(label.text for label in gauge.labels) for part in written.split(" and "))
-        title = re.compile(
-            f"gauge {re.escape(written)}:? {re.escape(format_angle(card.angle))}( its line is this end)?$"
-        )
-        count += sum(bool(title.match(text)) for text in words)
-    marks = stem_marks(found, end, side, False, to_print)
-    assert len(rows_at(piece, "gauge")) == len(marks.gauges)
-    assert count == len(words)
-    tips = [side.inside(np.array(at), side.bearding_at(at)) for _, at, _ in marks.gauges]
+    blocks = blocks_of(piece)
     leaders = [path.points for path in of_role(piece, Role.NOTE) if len(path.points) == 2]
-    for rows in rows_at(piece, "gauge"):
-        near = min(float(np.linalg.norm(tip - label.at)) for tip in tips for label in rows)
-        led = min(float(np.linalg.norm(leader[1] - label.at)) for leader in leaders for label in rows)
-        assert min(near, led) < 9.0
+    cards = zip(stem_cards(found, end, to_print), stem_gauges(found, end, to_print), strict=True)
+    gauges = {place.about: gauge for card, gauge in cards for place in card.places}
+    for place, at, card in stem_marks(found, end, side, False, to_print).gauges:
+        (text,) = [text for text in blocks if words_at(found, place, card).fullmatch(text)]
+        rows = blocks.pop(text)
+        title = re.sub(":? [0-9.]+°.*", "", text.partition("gauge ")[2])
+        assert title in " ".join(label.text for label in gauges[place.about].labels)
+        tip = side.inside(np.array(at), side.bearding_at(at))
+        near = min(float(np.linalg.norm(tip - label.at)) for label in rows)
+        ends = [points[1] for points in leaders if np.allclose(points[0], tip)]
+        led = [float(np.linalg.norm(there - label.at)) for there in ends for label in rows]
+        assert min([near, *led]) < 9.0
+        inward = side.side(np.array(at))[2]
         for label in rows:
-            inward = side.side(
-                np.array(side.along[np.argmin(np.linalg.norm(side.inside(side.along, 0.0) - label.at, axis=1))])
-            )[2]
             along = np.array([np.cos(label.angle), np.sin(label.angle)])
             assert abs(float(along @ inward)) > 0.9, "square to the rabbet line, not along the bearding line"
+    assert not [text for text in blocks if "gauge" in text]
+
+
+@pytest.mark.parametrize("to_print", ["bench", "full"])
+def test_words_moved_off_a_joint_of_sheets_are_led_to_the_gauge_s_own_line(to_print: PrintSet) -> None:
+    asides = []
+    for name, end in (*CASES[:3], ("faering", "fore"), ("faering", "aft")):
+        found = boat(name)
+        which: EndName = "fore" if end == "fore" else "aft"
+        piece = for_laying_out(stem_piece(found, which, to_print))
+        layout = tiling(ink_of(piece, text_width), sheet("a4"))
+        piece = replace(piece, labels=upright(piece.labels, layout))
+        side = stem_side(found.shell, which, found.rebates)
+        marks = stem_marks(found, which, side, False, to_print)
+        tips = np.array([side.inside(np.array(at), side.bearding_at(at)) for _, at, _ in marks.gauges])
+        heads = side.side(np.array([at for _, at, _ in marks.gauges]))[1]
+        gauges = [rows for text, rows in blocks_of(piece).items() if "gauge " in text]
+        begun = np.array([leader_end(row) for rows in gauges for row in rows if row.has_leader])
+        for path in labels_made_whole(piece, layout, text_width).leaders:
+            if np.linalg.norm(begun - path.points[0], axis=1).min() < 1e-6:
+                nearest = np.argmin(np.linalg.norm(tips - path.points[0], axis=1))
+                asides.append(abs(float((path.points[0] - tips[nearest]) @ heads[nearest])))
+    assert len(asides) > 1
+    assert max(asides) < 0.1
 
 
 @each_stem

@@ -96,7 +96,7 @@ def _is_alike(boat: Boat, group: Sequence[GaugePlace], by_breadth: bool) -> bool
 
 
 def place_name(boat: Boat, place: GaugePlace) -> str:
-    """Return what a gauge is called by: "strake 3", "50 above the foot", "mould 2", "100 aft of mould 2"."""
+    """Return what a gauge is called by: "strake 3", "50 up the rabbet", "mould 2", "100 aft of mould 2"."""
     return served(place.about, boat.hull.units)[0]
 
 
@@ -171,9 +171,33 @@ def marks_of(owner: Marked) -> tuple[str, str]:
 
 
 def held_at(boat: Boat, place: GaugePlace) -> str:
-    """Return where a stem's gauge is held: "38 above land 2", "176 above the foot", "at the foot"."""
+    """Return where a stem's gauge is held: "38 up the rabbet from land 2", "at the foot"."""
+    return " ".join(_held(boat, place))
+
+
+def _held(boat: Boat, place: GaugePlace) -> tuple[str, ...]:
+    """Return the same in two parts, how far up and from what; in one at a land or the foot itself."""
     start = place.after if place.mark.place is None else f"the {place.after}"
-    return f"{boat.hull.notation.length(place.distance)} above {start}" if place.distance else f"at {start}"
+    if not place.distance:
+        return (f"at {start}",)
+    return f"{boat.hull.notation.length(place.distance)} up the rabbet", f"from {start}"
+
+
+def place_rows(boat: Boat, card: SharedCard, room: float) -> list[tuple[str, ...]]:
+    """Return the rows of a stem's card that say where it is held, as far as its name does not.
+
+    ("300 up the rabbet", "from the foot"), ("up the rabbet:", "99.5 from land 2", "93.5 from land 3"). `room`: how
+    long a row may be, mm.
+    """
+    strakes = [place for place in card.places if place.is_at_end_of_strake]
+    if not strakes:
+        return [("from the foot",)] if card.places[0].distance else []
+    if len(strakes) == 1:
+        parts = _held(boat, strakes[0])
+        whole = " ".join(parts)
+        return [(whole,)] if letters_width(whole, _HEIGHTS[-1]) <= room else [(part,) for part in parts]
+    places = [held_at(boat, place).replace(" up the rabbet", "") for place in strakes]
+    return [("up the rabbet:",), *((place,) for place in places)]
 
 
 Array = NDArray[np.float64]
@@ -197,6 +221,8 @@ _PITCH = 4.75
 _LOW_ROW = 2.9
 _NAME_HEIGHTS = (4.0, 3.5, 3.0, 2.5, 2.25, 2.0)
 _HEIGHTS = (3.0, 2.5)
+_SMALL = (2.25, 2.0)
+"""Heights of the shortest wording of a row where it fits in no greater one, mm."""
 
 Row = tuple[str, ...]
 """The wordings of one row, the fullest first."""
@@ -305,7 +331,8 @@ def rows_of_text(
     for index, (row, width) in enumerate(zip(rows, rooms, strict=True)):
         heights = _NAME_HEIGHTS if named and index == 0 else _HEIGHTS
         place = at + _PITCH * index * down
-        label = fitted(row, (float(place[0]), float(place[1])), width, heights, angle)
+        start = (float(place[0]), float(place[1]))
+        label = fitted(row, start, width, heights, angle) or fitted(row[-1:], start, width, _SMALL, angle)
         if label is not None:
             labels.append(replace(label, block=block_at((float(at[0]), float(at[1])))))
     return tuple(labels)

@@ -40,6 +40,7 @@ def _good_work(notation: Notation) -> str:
 
 
 _ALONG = "Measure places from the mould along the base line."
+_UP = "Measure 'up the rabbet' along the rabbet line from its foot."
 
 
 def _no_cards(boat: Boat) -> tuple[str, ...]:
@@ -194,17 +195,18 @@ def _stem_table(boat: Boat, end: EndName) -> Table:
         short = not is_bevelled and not is_deep_enough(rebate, thickness[rebate.strake - 1], apron)
         place = f"{rebate.place} end"
         if not isinstance(rebate.place, str):
-            place = f"{notation.length(rebate.place)} above the foot" if rebate.place > 0.0 else "foot"
+            place = f"{notation.length(rebate.place)} up the rabbet" if rebate.place > 0.0 else "foot"
         figures = (str(rebate.strake), place, format_angle(rebate.angle), *_section(boat, rebate))
         rows.append((*figures, "needs an apron" if short else ""))
         abouts.append(About("rebate", rebate.strake, end=end))
     columns = ("Strake", "Place", "Angle", *_section_columns(boat), REMARK)
+    up = (_UP,) if any("up the rabbet" in row[1] for row in rows) else ()
     if not is_bevelled:
         return Table(
             f"{MEMBER[end]}: the rebate",
             columns,
             tuple(rows),
-            (_good_work(notation), *apron_words(notation, stem), *_seat_on_apron(boat, end)),
+            (" ".join([_good_work(notation), *up]), *apron_words(notation, stem), *_seat_on_apron(boat, end)),
             word_columns=(1, len(columns) - 1),
             about=About("stem", end=end),
             rows_about=tuple(abouts),
@@ -222,7 +224,7 @@ def _stem_table(boat: Boat, end: EndName) -> Table:
         f"{MEMBER[end]}: the bevel",
         names,
         tuple((*row[:4], *row[5:8]) for row in rows),
-        apron_words(notation, stem),
+        (*up, *apron_words(notation, stem)),
         word_columns=(1,),
         about=About("stem", end=end),
         rows_about=tuple(abouts),

@@ -29,6 +29,7 @@ from templates_gen.templates.rebates.cards import (
     held_at,
     marked,
     name_rows,
+    place_rows,
     plank_length,
     rows_of_text,
     rows_that_fit,
@@ -110,14 +111,14 @@ def figures(boat: Boat, card: SharedCard, more: str = "") -> tuple[Row, ...]:
 
 def _rebate_gauge(boat: Boat, end: EndName, card: SharedCard) -> Piece:
     member, side, stem = MEMBER[end], "FORWARD" if end == "fore" else "AFT", stem_of(boat.shell, end)
-    name = card_name(boat, card)
+    name, room = card_name(boat, card), min(row_rooms(card, 1))
     where = "; ".join(held_at(boat, place) for place in card.places)
     seat = rebate_section(card.angle, card.thickness)[3]
     seat = seat_with_apron(card.angle, seat, apron_step(stem))
     is_shallow = seat < 2.0 * card.thickness
     rows: list[Row] = [
-        *name_rows(boat, card, member, min(row_rooms(card, 1))),
-        *([(where,)] if len(card.places) == 1 else []),
+        *name_rows(boat, card, member, room),
+        *place_rows(boat, card, room),
         *figures(boat, card, " and apron" if stem.apron is not None else ""),
         TURN_OVER,
     ]
@@ -126,7 +127,7 @@ def _rebate_gauge(boat: Boat, end: EndName, card: SharedCard) -> Piece:
     )
     title = (
         f"{member} {name}: rebate gauge {format_angle(card.angle)}",
-        f"{where} along the rabbet, square to it, finger {side} of it",
+        f"{where}, square to the rabbet, finger {side} of it",
     )
     about = card_about(card)
     return Piece(
@@ -221,7 +222,7 @@ def _bevel_gauge(boat: Boat, end: EndName, card: SharedCard) -> Piece:
     inside = format_angle(np.pi / 2 + card.angle)
     rows: list[Row] = [
         *name_rows(boat, card, member),
-        *([(where,)] if len(card.places) == 1 else []),
+        *place_rows(boat, card, STOCK - 1.0),
         (f"{format_angle(card.angle)}, inside angle {inside}", inside),
         (f"bevel {notation.length(width)} wide: {notation.depths_of(on_face)} off the face,", inside),
         (f"{notation.length(on_side)} off the side. Stock on FACE",),
@@ -230,7 +231,7 @@ def _bevel_gauge(boat: Boat, end: EndName, card: SharedCard) -> Piece:
     ]
     title = (
         f"{member} {name}: bevel gauge, inside angle {inside}",
-        f"{where} along the rabbet, square to it",
+        f"{where}, square to the rabbet",
         f"stock across the {'FORE' if end == 'fore' else 'AFTER'} FACE, blade on the bevel",
     )
     blade = max(_LEAST_BLADE, width + _PAST_BEVEL)

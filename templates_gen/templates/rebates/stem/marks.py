@@ -14,7 +14,7 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.rebate_places import GaugePlace, stem_gauge_places
 from templates_gen.geometry.stem_side import StemSide, outer_edge
 from templates_gen.templates.moulds.writing import Writing
-from templates_gen.templates.rebates.cards import SharedCard, run_names
+from templates_gen.templates.rebates.cards import SharedCard, place_name, run_names
 from templates_gen.templates.rebates.stem.gauges import stem_cards
 from templates_gen.templates.rebates.stem.surroundings import face_distance
 from templates_gen.units import format_angle
@@ -49,7 +49,7 @@ _CLEAR_OF_MARKS = 4.0
 """mm along the stem that words written along it keep from the marks of others."""
 
 _ASIDES = (0.0, 1.0, -1.0)
-"""Whether rows of words stand on the line that their mark's goes on in, or to the left or right of it."""
+"""Whether the first row of words stands on the line that their mark's goes on in, or all to its right or left."""
 
 _MAY_MOVE = 25.0
 """How far words may be moved off a joint of sheets, mm; a leader then leads to them."""
@@ -109,8 +109,8 @@ class StemMarks:
         """Write what each mark is at the end of its short line: lands outside the rabbet line, gauges inside."""
         inwards = self.side.side(np.array([at for _, at, _ in self.gauges]))[2]
         reads_inward = bool(inwards[:, 0].sum() >= 0.0)
-        for (_, at, card), inward in zip(self.gauges, inwards, strict=True):
-            wordings = gauge_wordings(boat, card, self._is_at_end(at))
+        for (place, at, card), inward in zip(self.gauges, inwards, strict=True):
+            wordings = gauge_wordings(place_name(boat, place), boat, card, self._is_at_end(at))
             places = product(self._sides(at, reads_inward), self._inside(at), wordings)
             _write(writing, [_Flag(rows, *where, inward, reads_inward, sides) for sides, where, rows in places])
         for land, at in enumerate(map(float, self.side.lands)):
@@ -179,22 +179,20 @@ def _from_foot(side: StemSide, place: GaugePlace) -> float:
     return place.distance if land is None else float(side.lands[land]) + place.distance
 
 
-def gauge_wordings(boat: Boat, card: SharedCard, is_at_end: bool = False) -> tuple[tuple[str, ...], ...]:
-    """Return what is written at a gauge's mark, in rows, the widest first: the card's title, and the card's angle.
+def gauge_wordings(name: str, boat: Boat, card: SharedCard, is_at_end: bool = False) -> tuple[tuple[str, ...], ...]:
+    """Return what is written at the mark of a place with a `name`, in rows, the widest first.
 
-    ("gauge 50 above the foot", "and strake 3: 25°"), ("gauge 50 above the foot", "and strake 3", "25°") … At the
-    wood's end they also say that there is no other line.
+    The place, if the card is called by another one, then the name that the card begins with, and its angle:
+    ("gauge strake 3: 25°",), ("250 up the rabbet:", "gauge 150 up the rabbet: 25°") … At the wood's end they also say
+    that there is no other line.
     """
-    first, *others = run_names(boat, card)
-    names = [" to ".join(run) for run in (first, *others)]
-    joined = [names[0], *(f"and {name}" for name in names[1:])]
+    called = run_names(boat, card)[0][0]
+    own = () if name == called else (f"{name}:",)
     angle, here = format_angle(card.angle), ("its line is", "this end") if is_at_end else ()
-    *before, last = f"gauge {joined[0]}", *joined[1:]
     return (
-        (*before, f"{last}: {angle}", *here),
-        (*before, last, angle, *here),
-        ("gauge", *joined, angle, *here),
-        ("gauge", names[0], *(row for name in names[1:] for row in ("and", name)), angle, *here),
+        (*own, f"gauge {called}: {angle}", *here),
+        (*own, f"gauge {called}", angle, *here),
+        *(() if own else (("gauge", called, angle, *here),)),
     )
 
 
@@ -210,10 +208,15 @@ class _Flag:
     asides: Sequence[float] = _ASIDES
 
     def labels(self, height: float, aside: float) -> list[Label]:
-        """Return the rows as one block, `aside` halves of its depth to the left of its line, as it is read."""
+        """Return the rows as one block: the first on its line at an `aside` of 0, all left of it at 1, right at -1.
+
+        A leader that is drawn when the block is moved begins where the first row was, so only a block on its line has
+        one.
+        """
         reading = self.direction if self.reads_outward else -self.direction
         up, pitch, count = np.array([-reading[1], reading[0]]), _PITCH * height, len(self.rows)
-        middle = self.tip + self.gap * self.direction + aside * (count * pitch / 2 + _OFF_LINE) * up
+        off = aside * (count * pitch / 2 + _OFF_LINE) if aside else (1 - count) * pitch / 2
+        middle = self.tip + self.gap * self.direction + off * up
         labels = []
         for row, text in enumerate(self.rows):
             x, y = middle + (((count - 1) / 2 - row) * pitch - height / 2) * up
@@ -228,7 +231,7 @@ class _Flag:
                     block=block_at((float(middle[0]), float(middle[1]))),
                 )
             )
-        labels[0] = replace(labels[0], has_leader=True, room=_MAY_MOVE)
+        labels[0] = replace(labels[0], has_leader=not aside, room=_MAY_MOVE)
         return labels
 
     @property
