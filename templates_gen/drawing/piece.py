@@ -95,7 +95,7 @@ class Label:
         What may stand on either side of all of `line`, or with a leader at its end, where there is no room for all of
         the text.
     listed : str
-        Whose it is, in the list of labels that no sheet has room for: "flat 3"; "" where the text says so.
+        Whose it is, in the list of labels that no sheet has room for: "edge at strake 3"; "" where the text says so.
     engraved : str
         What a machine engraves in its place, in letters as high; "" where it engraves nothing.
     """

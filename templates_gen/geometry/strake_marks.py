@@ -19,11 +19,14 @@ _ALONG_LINE = 201
 _CLOSE = 0.01
 _QUARTERS = (0.25, 0.5, 0.75, 1.0)
 
-CLEAR_OF_DATUM, _ON_DATUM = 10.0, 4.0
-"""mm of height from the datum to a line along the strake: it ought not to run so close, and much less on the line."""
+CLEAR_OF_DATUM = 10.0
+"""mm of height from the datum to a line along the strake that it ought not to run close to."""
+
+_ON_DATUM = 4.0
+"""mm of height from the datum to a line that it all but lies on."""
 
 _WEIGHT_ON = 4.0
-"""How many mm one counts for that the datum runs off the wood; as many more one that it runs on a line, not close."""
+"""A mm of datum off the wood counts as many mm as this close to a line, and a mm on a line as one more."""
 
 DATUM_MOVES = 50.0
 """How far the datum is moved from the middle of the sweep for that at most, mm."""
@@ -144,7 +147,7 @@ def datum_of(middle: Array, outline: Array, along: Sequence[Array] = ()) -> Datu
 
     It is moved `DATUM_MOVES` mm at most where it would otherwise run close to the lines `along` the strake, shape
     (n, 2) each, or lie on one: each mm that it is moved must spare `_WORTH_A_MOVE` mm of that, or of datum off the
-    wood.
+    wood, which weighs more (`_WEIGHT_ON`).
     """
     height = float(middle[:, 1].max() + middle[:, 1].min()) / 2
     start, stop = float(outline[:, 0].min()), float(outline[:, 0].max())

@@ -81,12 +81,11 @@ class AtLines:
         """Return whether a label with a box (4, 2) is next to its line alone, and to the half that it is true of."""
         return self._is_on_own_half(k, box) and not self._is_by_another_line(k, box)
 
-    def can_be_led(self, k: int) -> bool:
-        """Return whether the line of no other label lies between a label where it stands and its own line."""
+    def is_clear_of_others(self, k: int, way: Array) -> bool:
+        """Return whether a leader (2, 2), mm, from a label to its line crosses the line of no other."""
         own, lines = shapely.LineString(self._lines[k]), shapely.linestrings(self._all_but(k))
-        between = shapely.shortest_line(shapely.Polygon(self._written.boxes[k]), own)
         others = lines[shapely.hausdorff_distance(lines, own) > SAME]
-        return not bool(shapely.intersects(others, between).any())
+        return not bool(shapely.intersects(others, shapely.LineString(way)).any())
 
     def shift_off_line(self, k: int) -> Array | None:
         """Return the shift by which a label is clear of its line, so that a leader has room; None: no room."""
@@ -206,7 +205,10 @@ def _swept(boxes: Array, shifts: Sequence[Array]) -> Array:
 
 
 def _are_clear(fences: Segments, led: Led, shifts: Array) -> NDArray[np.bool_]:
-    return fences.are_clear(led.ways(shifts))
+    """Return by which shifts (k, 2) neither a label's leader, nor the gap before it, crosses a fence, shape (k,)."""
+    ends = led.tip + shifts
+    gaps = np.stack([ends, led.ways(shifts)[:, 0]], axis=1)
+    return fences.are_clear(led.ways(shifts)) & fences.are_clear(gaps)
 
 
 def _shuts_in(path: Path, line: shapely.LineString) -> bool:

@@ -85,9 +85,11 @@ def following_tiling(ink: Ink, sheet: Sheet) -> Tiling | None:
 
 def _joined(needed: Array, trial: _Trial) -> Iterator[Frames]:
     """Yield a row with all its joints moved to where they are best, with the last one moved, and with none."""
-    yield clear_frames(needed, trial.spine, trial.frames)
-    if len(trial.frames.middles) > 2:
-        yield clear_frames(needed, trial.spine, trial.frames, 1)
+    moved = clear_frames(needed, trial.spine, trial.frames)
+    if moved is not trial.frames:
+        yield moved
+        if len(trial.frames.middles) > 2:
+            yield clear_frames(needed, trial.spine, trial.frames, 1)
     yield trial.frames
 
 

@@ -129,7 +129,7 @@ _NEAR = 2
 """mm to either side of a joint that ought to be clear."""
 
 _FARTHEST = 60.0
-"""mm that a joint is moved at most to be clear of ink, and that each before the last is moved for a longer end."""
+"""mm that a joint is moved at most to be clear of ink, and that each but the first gives at most to a longer end."""
 
 _SHORTEST_END = 1 / 6
 """Of what a sheet shows between two joints: what the last sheet shows past its joint at least. There is room for the

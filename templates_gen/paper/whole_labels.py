@@ -161,21 +161,28 @@ class _Making:
             if standing is not None:
                 return self._stands(own, standing)
         for k in self._loose.keys() & set(block):
-            self._written.keep_leader(self._piece.paths[self._loose[k]].points[:2])
+            self._written.keep_leader(k, self._piece.paths[self._loose[k]].points[:2])
         before = [self.labels[k] for k in block]
-        if (
-            self._is_moved_off(block, self._inside)
-            or self._is_whole(block, self._across)
-            or self._is_moved_off(block, self._across)
-        ):
-            if own is None or self._lines.can_be_led(own):
-                self._lead_again(block)
-                return True
-            self._written.set_labels(block, before)
+        for sheets, is_moved in ((self._inside, True), (self._across, False), (self._across, True)):
+            if self._is_moved_off(block, sheets) if is_moved else self._is_whole(block, sheets):
+                if own is None or self._is_led_clear(own):
+                    self._lead_again(block)
+                    return True
+                self._written.set_labels(block, before)
         standing = None if own is None else self._lines.short_at_line(own)
         if own is not None and standing is not None:
             self._stands(own, standing)
         return False
+
+    def _is_led_clear(self, k: int) -> bool:
+        """Return whether what leads from a label where it stands now to its line crosses the line of no other."""
+        before, moved = self._piece.labels[k], self.labels[k]
+        if before.has_leader:
+            way = led_again(before, moved, self._text_width)
+        else:
+            path = leader_to_line(before, moved, self._text_width, is_near_another=False)
+            way = np.empty((0, 2)) if path is None else path.points[:2]
+        return not len(way) or self._lines.is_clear_of_others(k, way)
 
     def _lead_again(self, block: Sequence[int]) -> None:
         """Lead the labels of a block that were moved from the lines that their leaders went to."""
@@ -285,11 +292,8 @@ def _smaller(rows: Sequence[Label], text_width: TextWidth) -> list[Label]:
         smaller.append(replace(label, height=min(label.height, LEAST), at=at))
     if len(rows) > 1 or rows[0].line is None:
         return smaller
-    line, ends = (
-        shapely.LineString(line_of(rows[0])),
-        (label_boxes([one], text_width)[0] for one in (rows[0], smaller[0])),
-    )
-    before, after = ends
+    line = shapely.LineString(line_of(rows[0]))
+    before, after = label_boxes([rows[0], smaller[0]], text_width)
     near = int(np.argmin(shapely.distance(line, shapely.points(before[:2]))))
     x, y = (np.array(smaller[0].at) + before[near] - after[near]).tolist()
     return [replace(smaller[0], at=(x, y))]

@@ -68,7 +68,7 @@ class Written:
         self.labels = list(piece.labels)
         self.boxes = boxes.copy()
         self.ways: dict[int, Array] = {}
-        self._kept_ways: list[Array] = []
+        self._kept_ways: dict[int, Array] = {}
         self._longest = float(np.ptp(boxes, axis=1).max()) / 2 + _APART
 
     @cached_property
@@ -85,11 +85,11 @@ class Written:
 
     def leaders(self) -> list[Array]:
         """Return from where to where the leaders run that labels keep or have been given, shape (2, 2) each, mm."""
-        return [way for way in (*self.ways.values(), *self._kept_ways) if len(way)]
+        return [way for way in (self._kept_ways | self.ways).values() if len(way)]
 
-    def keep_leader(self, way: Array) -> None:
+    def keep_leader(self, k: int, way: Array) -> None:
         """Take the leader (2, 2), mm, of a label that is moved with it or not at all for drawn."""
-        self._kept_ways.append(way)
+        self._kept_ways[k] = way
 
     def stand(self, k: int, standing: Standing) -> None:
         """Have a label stand where it can."""

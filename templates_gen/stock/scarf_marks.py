@@ -1,5 +1,6 @@
 """Scarfs drawn on a strake's template and on its parts: their lines, with words on clear wood."""
 
+from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from itertools import product
@@ -244,15 +245,16 @@ def _with_end(
 ) -> list[Label]:
     """Return the labels with what stands at the line where the part on one side of a joint ends.
 
-    It stands outside the joint, if need be in place of words that stand elsewhere too; else between its lines.
+    It stands outside the joint, if need be in place of words that stand elsewhere too; else between its lines, or at
+    last in place of a figure of the datum.
 
     `own`: the line, and how far the other one is, mm. Between them the words keep well clear of the other one.
     """
     line, apart = own
     part = "AFTER part BEGINS" if sign > 0.0 else "FORE part ENDS"
-    kept = [label for label in written if label.kind == "measure" or label.has_leader]
-    fewest = [label for label in kept if not label.listed]
-    for side, some in ((-sign, written), (-sign, kept), (sign, written), (-sign, fewest)):
+    once = [label for label, stands_again in zip(written, _stand_again(written), strict=True) if not stands_again]
+    fewest = [label for label in once if label.listed != "datum"]
+    for side, some in ((-sign, written), (-sign, once), (sign, written), (-sign, fewest)):
         clear = _Clear(line.mean(axis=0), outline, paths, some)
         for height, text in product(WORD_HEIGHTS, (f"{part} here", part)):
             if side == sign and letters_width(text, height) > apart - 2.0 * NEXT_TO - CLEAR:
@@ -261,6 +263,20 @@ def _with_end(
             if label is not None:
                 return [*_clear_of(label, written), replace(label, kind="measure").next_to(line, part)]
     return list(written)
+
+
+def _stand_again(written: Sequence[Label]) -> list[bool]:
+    """Return which labels, or whose whole blocks, stand elsewhere too and name nothing at one place."""
+    rows: dict[str, tuple[str, ...]] = {}
+    for number, label in enumerate(written):
+        key = label.block or f"label {number}"
+        rows[key] = (*rows.get(key, ()), label.text)
+    wordings = [rows[label.block or f"label {number}"] for number, label in enumerate(written)]
+    count = Counter(rows.values())
+    return [
+        label.kind != "measure" and not label.has_leader and count[wording] > 1
+        for label, wording in zip(written, wordings, strict=True)
+    ]
 
 
 def _clear_of(label: Label, written: Sequence[Label]) -> list[Label]:

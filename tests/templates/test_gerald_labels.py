@@ -74,7 +74,7 @@ def test_each_depth_in_a_gerald_names_its_line_and_stands_on_the_middle_s_side_o
 ) -> None:
     total = 0
     for piece, notation, edges in strakes():
-        written = [label for label in piece.labels if label.text.split(":")[0] in NAMES]
+        written = [label for label in piece.labels if ":" in label.text and label.text.split(":")[0] in NAMES]
         geralds = [(face, gerald) for edge, face in edges for gerald in edge.geralds]
         lines = [(one.start, *(mark.line for mark in one.quarters)) for _, one in geralds]
         every = [shapely.LineString(line) for line in chain.from_iterable(lines)]
@@ -83,7 +83,10 @@ def test_each_depth_in_a_gerald_names_its_line_and_stands_on_the_middle_s_side_o
         ]
         ticks = [shapely.LineString(line_of(label)) for label in named]
         left_off = [text for text in piece.notes if text.startswith("No room on the wood")]
-        assert len(written) == 4 * len(geralds) - len(left_off)  # one to a strake at most, beyond a tick
+        edges_left = [part.rpartition(": ")[2] for text in left_off for part in text.split("; ")]
+        missing = sum(len(names.split(", ")) for names in edges_left)
+        assert missing < 3, "a mould is in between"
+        assert len(written) == 4 * len(geralds) - missing
         total += len(written)
         for face, gerald in geralds:
             side = 1.0 if gerald.end == "fore" else -1.0
@@ -147,7 +150,7 @@ def is_on_the_side(label: Label, side: float, line: shapely.LineString) -> bool:
 def test_of_every_line_across_a_gerald_the_depths_stand_on_the_strake_or_its_notes_say_that_they_do_not(
     path: Path,
 ) -> None:
-    boat, count, most = boat_of(read_hull(path)), 0, 2
+    boat, count = boat_of(read_hull(path)), 0
     for strake, piece in zip(boat.strakes, strake_pieces(boat), strict=True):
         ((note,),) = ([text for text in piece.notes if text.startswith("No room on the wood")] or [""],)
         for edge, face, which in ((upper_edge(strake), "off", "upper"), (lower_edge(strake), "inside off", "lower")):
@@ -158,4 +161,4 @@ def test_of_every_line_across_a_gerald_the_depths_stand_on_the_strake_or_its_not
                 for name in NAMES:
                     assert any(text.startswith(f"{name}: {face} ") for text in labels) != (name in left_off)
                     count += name in left_off
-    assert count == most if path.stem == "double_ender" else count > most
+    assert count > 0, "the canoe's strakes are too narrow for all, and on the double-ender a mould is in between"

@@ -258,7 +258,7 @@ def test_what_has_no_room_on_a_mould_s_edge_is_in_its_notes() -> None:
         taken = taken_off(mould.faces, mould.shape, flats_of(mould.shape, mould.outline.foot))
         for number, (flat, off) in enumerate(zip(flats_of(mould.shape, mould.outline.foot), taken, strict=True), 1):
             if flat is not None and off >= SQUARE:
-                assert (f"flat {number}" in listed) != (f"flat {number} " in bevels)
+                assert (f"edge at strake {number}" in listed) != (f"at strake {number}: " in bevels)
         (figures,) = [note for note in piece.notes if note.startswith("No room at the mark")] or [""]
         lands = figures.partition(" of land")[2].partition(":")[0].removeprefix("s").replace(",", " ").split()
         marked = [label for label in piece.labels if " out, " in label.text]

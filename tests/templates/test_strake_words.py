@@ -175,7 +175,7 @@ def test_a_leader_goes_round_a_line_with_a_name_of_its_own() -> None:
     assert crossing.crosses(LineString(wall))
     assert not clear.crosses(LineString(wall))
     assert clear.length < crossing.length + 16.0
-    assert NamedLines([wall, across]).crossed_by(np.array([crossing.coords, clear.coords])).tolist() == [2, 1]
+    assert NamedLines([wall, across]).crossed_by(np.array([crossing.coords, clear.coords])).tolist() == [1, 0]
 
 
 def test_no_line_lies_between_a_figure_of_the_datum_and_its_mark_and_none_stands_in_a_gerald() -> None:

@@ -147,18 +147,18 @@ def unlettered_edges(boat: Boat, mould: Mould, labels: Sequence[Label]) -> tuple
     """Return a note of the bevels of those flats that have no room for them along their edge; nothing if all have."""
     flats, written = flats_of(mould.shape, mould.outline.foot), {label.listed for label in labels}
     missing = [
-        f"flat {number} {_edge_text(boat, math.atan(taken / boat.hull.moulds.thickness), taken, 0.0)}"
+        f"{_whose(number)}: {_edge_text(boat, math.atan(taken / boat.hull.moulds.thickness), taken, 0.0)}"
         for number, (flat, taken) in enumerate(zip(flats, taken_off(mould.faces, mould.shape, flats), strict=True), 1)
         if flat is not None and taken >= SQUARE and _whose(number) not in written
     ]
     if not missing:
         return ()
-    return (f"No room along the edge for the bevels of these flats: {'; '.join(missing)}.",)
+    return (f"No room along the edge for some of its bevels. {'; '.join(missing)}.".replace(". edge", ". Edge"),)
 
 
 def _whose(number: int) -> str:
-    """Whose a label is that gives a flat's bevel."""
-    return f"flat {number}"
+    """Whose a label is that gives the bevel of a strake's flat."""
+    return f"edge at strake {number}"
 
 
 def _edge_text(boat: Boat, bevel: float, taken: float, room: float) -> str:

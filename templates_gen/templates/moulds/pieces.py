@@ -195,7 +195,7 @@ def notes(boat: Boat, mould: Mould) -> tuple[str, ...]:
     square = [str(k) for k, (flat, off) in enumerate(zip(flats, taken, strict=True), 1) if flat and off < SQUARE]
     if square:
         lines.append(
-            f"Flat {', '.join(square)}: leave the edge square; less than {boat.hull.notation.tolerance(SQUARE)} "
+            f"Edge at strake {', '.join(square)}: leave it square; less than {boat.hull.notation.tolerance(SQUARE)} "
             "comes off there."
         )
     proud = [(k, d) for k, d in enumerate(mould.shape.proud, start=1) if d >= 0.5]

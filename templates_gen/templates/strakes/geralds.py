@@ -30,13 +30,16 @@ HELD_NOTE = (
 
 
 def write_geralds(notation: Notation, lines: StrakeLines, letters: Lettering) -> None:
-    """Write each line's name and depths on its side toward the middle of the strake, or at a leader from there."""
+    """Write each line's name and depths on its side toward the middle of the strake, or at a leader from there.
+
+    Where there is no room for the depths, the name alone stands next to the line.
+    """
     edges = _edges(lines)
     across = [line for edge, _ in edges for gerald in edge.geralds for line in _lines(gerald)]
     across += [path.points for path in lines.paths if path.closed and path.role is Role.SCRIBE]  # timbers' rings
     across += [np.stack([mark.lower, mark.upper]) for mark in lines.ticks]
     for edge, face in edges:
-        beyond = [other.inner_line for other, _ in edges if other is not edge]
+        beyond = [lines.middle, *(other.inner_line for other, _ in edges if other is not edge)]
         for gerald in edge.geralds:
             side = 1.0 if gerald.end == "fore" else -1.0
             for name, quarter in zip(QUARTER_NAMES[1:], gerald.quarters, strict=True):
@@ -44,6 +47,8 @@ def write_geralds(notation: Notation, lines: StrakeLines, letters: Lettering) ->
                 others = [*beyond, *(line for line in across if line is not quarter.line)]
                 if letters.to_one_side(f"{name}: {face} {depths}", quarter.line, _HEIGHTS, side, others):
                     letters.labels[-1] = replace(letters.labels[-1], listed=_whose(gerald, face))
+                elif letters.next_to(name, quarter.line, _HEIGHTS, abs(float(np.ptp(quarter.line[:, 1])))):
+                    letters.labels[-1] = letters.labels[-1].next_to(quarter.line)
             others = [*beyond, *(line for line in across if line is not gerald.start)]
             _write_start(notation, gerald, face, letters, others)
 

@@ -26,6 +26,12 @@ NEAR = 6.0
 HEAD = 2.5
 """Length of the barbs of a leader, mm."""
 
+_BEFORE_TIP = 0.1
+"""mm before its tip at which a leader no longer counts as crossing lines."""
+
+_DIGITS = 3
+"""Of lengths that are compared, mm: the same on any processor."""
+
 _STEP, _FARTHEST = 4.0, 100.0
 """Steps in the search for a label's place at the end of a leader, and how far from its line it may stand, mm."""
 
@@ -51,10 +57,23 @@ class NamedLines:
         self._tree = shapely.STRtree(shapely.linestrings(np.concatenate([np.empty((0, 2, 2)), *spans])))
 
     def crossed_by(self, leaders: Array) -> NDArray[np.intp]:
-        """Return how many of the lines each leader crosses, shape (n,), of leaders shape (n, 2, 2)."""
-        ways, spans = self._tree.query(shapely.linestrings(leaders), predicate="intersects")
+        """Return how many of the lines each leader crosses, shape (n,), of leaders shape (n, k, 2)."""
+        ways, spans = self._tree.query(_short_of_tips(leaders), predicate="intersects")
         pairs = np.unique(np.stack([ways, self._owners[spans]]), axis=1)
         return np.bincount(pairs[0], minlength=len(leaders))
+
+
+def _short_of_tips(leaders: Array) -> NDArray[np.object_]:
+    """Return leaders (n, k, 2) as lines that end a little before what they lead to: on it the last digits decide."""
+    back = leaders[:, -2] - leaders[:, -1]
+    tips = leaders[:, -1] + _BEFORE_TIP * back / np.linalg.norm(back, axis=1, keepdims=True)
+    lines: NDArray[np.object_] = shapely.linestrings(np.concatenate([leaders[:, :-1], tips[:, None]], axis=1))
+    return lines
+
+
+def from_words(leaders: Array, side: float) -> Array:
+    """Return leaders (n, 2, 2) as they run from where their words begin, on one side of the line, shape (n, 3, 2)."""
+    return np.concatenate([leaders[:, :1] + np.array([side * TO_LEADER, 0.0]), leaders], axis=1)
 
 
 def leaders_to(line: Array, side: float) -> tuple[Array, Array]:
@@ -79,7 +98,7 @@ def leaders_to(line: Array, side: float) -> tuple[Array, Array]:
     run = line[1] - line[0]
     square = np.array([run[1], -run[0]]) * math.copysign(1.0, side * float(run[1]))
     away = away[away @ square > 0.0]
-    far = np.hypot(*away.T) + np.abs(away @ run) / np.linalg.norm(run)
+    far = (np.hypot(*away.T) + np.abs(away @ run) / np.linalg.norm(run)).round(_DIGITS)
     order = np.argsort(far, kind="stable")
     away = away[order]
     tips = line[0] + np.array(_TIPS)[:, None] * run
@@ -97,12 +116,13 @@ def uncrossed(leaders: Array, labels: Sequence[Label], others: Sequence[Array]) 
 
     Parameters
     ----------
-    leaders : Array, shape (n, 2, 2)
+    leaders : Array, shape (n, k, 2)
+        From where their words begin.
     labels : sequence of Label
         Leaders keep GAP from them.
     others : sequence of Array, shape (n, 2) each
     """
-    ways = shapely.linestrings(leaders)
+    ways = _short_of_tips(leaders)
     lines, boxes = [shapely.linestrings(other) for other in others], shapely.polygons(label_boxes(labels))
     over_lines, _ = shapely.STRtree(lines).query(ways, predicate="intersects")
     over_labels, _ = shapely.STRtree(boxes).query(ways, predicate="dwithin", distance=GAP)

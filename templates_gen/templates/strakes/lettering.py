@@ -21,6 +21,7 @@ from templates_gen.templates.strakes.leaders import (
     NamedLines,
     anchored,
     end_of_leader,
+    from_words,
     leaders_to,
     least_crossing,
     uncrossed,
@@ -156,13 +157,13 @@ class Lettering:
         self,
         text: str,
         height: float,
-        ways: tuple[Array, Array],
+        leaders_and_far: tuple[Array, Array],
         others: Sequence[Array],
         side: float,
         slope: float | None,
     ) -> bool:
-        """Put a measure at the end of the first leader where it is clear; `ways`: leaders, and how far each is."""
-        leaders, far = ways
+        """Put a measure at the first leader where it is clear, of `leaders_and_far`, as `leaders_to` has them."""
+        leaders, far = leaders_and_far
         width = letters_width(text, height)
         x, y = leaders[:, 0].T
         turned = self.space.slopes(x + side * width / 2) if slope is None else np.full(len(x), slope)
@@ -172,8 +173,9 @@ class Lettering:
         left, above = middle - width / 2, base - self.space.spines(middle)
         clear = self._clear(height, width, left, above, slope)
         lines = [*others, *(path.points for path in self.leaders)]
-        free = clear[uncrossed(leaders[clear], self.labels, lines)]
-        for place in free[least_crossing(far[free], self.named.crossed_by(leaders[free]))].tolist():
+        ways = from_words(leaders, side)
+        free = clear[uncrossed(ways[clear], self.labels, lines)]
+        for place in free[least_crossing(far[free], self.named.crossed_by(ways[free]))].tolist():
             if self._put(text, height, float(left[place]), float(above[place]), slope):
                 self._draw_leader(leaders[place])
                 return True

@@ -111,14 +111,17 @@ def _with_names(lines: StrakeLines) -> list[Array]:
 
 def _round_datum(lines: StrakeLines) -> list[Array]:
     """The same but for the datum."""
-    edges = [edge for edge in (lines.upper, lines.lower) if edge is not None]
-    geralds = [gerald for edge in edges for gerald in edge.geralds]
-    across = [line for gerald in geralds for line in (gerald.start, *(one.line for one in gerald.quarters))]
-    along = [edge.inner_line for edge in edges]
+    along = [edge.inner_line for edge in (lines.upper, lines.lower) if edge is not None]
     if lines.rivets is not None:
         corners = _ROUND_RIVET * np.array([[-1.0, -1.0], [1.0, -1.0], [1.0, 1.0], [-1.0, 1.0], [-1.0, -1.0]])
         along += [lines.rivets.centres, *(lines.rivets.centres[:, None] + corners)]
-    return [*along, *across, *(np.stack([mark.lower, mark.upper]) for mark in lines.ticks)]
+    return [*along, *_across_geralds(lines), *(np.stack([mark.lower, mark.upper]) for mark in lines.ticks)]
+
+
+def _across_geralds(lines: StrakeLines) -> list[Array]:
+    """The lines across the geralds of both edges."""
+    geralds = [gerald for edge in (lines.upper, lines.lower) if edge is not None for gerald in edge.geralds]
+    return [line for gerald in geralds for line in (gerald.start, *(one.line for one in gerald.quarters))]
 
 
 def _half_width(lines: StrakeLines) -> float:
@@ -154,7 +157,7 @@ def _write_ticks(notation: Notation, lines: StrakeLines, letters: Lettering) -> 
         ways = (np.stack([mark.lower, mark.upper]), np.stack([mark.upper, mark.lower]))
         is_named = [_write_tick(notation, lines.datum, mark, line, letters) for line in ways]
         if not any(is_named):
-            others = [path.points for path in lines.scarfs]
+            others = [*(path.points for path in lines.scarfs), *_across_geralds(lines)]
             any(letters.to_one_side(on_sheet(mark.place), ways[1], _SMALLEST, side, others) for side in (1.0, -1.0))
     for mark, depth in zip(lines.ticks, lines.hollow_depths, strict=True):
         if depth > 0.0:

@@ -49,7 +49,7 @@ _CLEAR_OF_MARKS = 4.0
 """mm along the stem that words written along it keep from the marks of others."""
 
 _ASIDES = (0.0, 1.0, -1.0)
-"""Whether the first row of words stands on the line that their mark's goes on in, or all to its right or left."""
+"""Whether the first row of words stands on the line that their mark's goes on in, or all to its left or right."""
 
 _MAY_MOVE = 25.0
 """How far words may be moved off a joint of sheets, mm; a leader then leads to them."""
@@ -131,7 +131,8 @@ class StemMarks:
         tip = self.side.inside(np.array(distance), bearding)
         yield tip, _GAP
         yield tip, 2 * _GAP
-        yield tip, self.side.wood - bearding + _OFF_WOOD
+        for far in _LED:
+            yield tip, self.side.wood - bearding + _OFF_WOOD + far
 
     def _write_land(self, boat: Boat, land: int, distance: float, writing: Writing) -> None:
         """Write a land's name and height at its tick's end, or along the stem or off the wood for want of room."""
