@@ -319,10 +319,10 @@ LAND_NAME = re.compile(r"(land \d+|garboard's end|sheer)(: .*)?$")
 
 
 def _of_land(text: str, count: int) -> int:
+    """Return the number of the land that words name."""
     name = text.partition(":")[0]
-    return {"garboard's end": 0, "sheer": count}.get(name) or int(
-        name.removeprefix("land ") if name[-1].isdigit() else 0
-    )
+    ends = {"garboard's end": 0, "sheer": count}
+    return ends[name] if name in ends else int(name.removeprefix("land "))
 
 
 @pytest.mark.parametrize(("name", "end"), [*CASES, ("canoe", "fore"), ("canoe", "aft")])

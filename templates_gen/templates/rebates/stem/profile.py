@@ -62,7 +62,7 @@ def stem_piece(boat: Boat, end: EndName, to_print: PrintSet = "full") -> Piece:
         labels += more_labels
     writing = Writing(paths, labels)
     marks.write(boat, writing)
-    write_legend(boat.hull.notation, side, end, cut_at_rabbet, marks.distances, writing)
+    missing = write_legend(boat.hull.notation, side, end, cut_at_rabbet, marks.distances, writing)
     strip = strip_of(side)
     _name_piece(end, side, strip, writing)
     _name_lines(side, strip, writing)
@@ -75,7 +75,7 @@ def stem_piece(boat: Boat, end: EndName, to_print: PrintSet = "full") -> Piece:
         tuple(writing.paths),
         (),
         tuple(writing.labels),
-        _notes(boat, side),
+        (*_notes(boat, side), *([f"No room to lead names to their lines: {'; '.join(missing)}."] if missing else [])),
         about=about,
         facing=facing,
     )

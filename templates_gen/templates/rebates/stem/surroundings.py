@@ -55,8 +55,10 @@ _SHORT = 60.0
 
 def write_legend(
     notation: Notation, side: StemSide, end: EndName, cut_at_rabbet: bool, marks: Array, writing: Writing
-) -> None:
+) -> list[str]:
     """Write the name of each line of the profile, led over the fore face, and of the inner edge.
+
+    Returned are the names for which there is no room.
 
     Leaders keep clear of words and of `marks`, shape (n,): distances from the foot of the lines across the stem, mm.
     """
@@ -72,7 +74,7 @@ def write_legend(
     apron = "" if side.stem.apron is None else f"; behind it the apron, {notation.length(side.stem.apron)} wide"
     names.append(("bearding", f"{'bevel ends on the side' if bevelled else 'bearding line'}{apron}"))
     start = _clear_distance(side, _SPACING * (len(names) - 1))
-    wanted, least = start, 0.0
+    wanted, least, missing = start, 0.0, []
     for kind, name in names:
         for further, distance in product(_LEADERS, _round(side, marks, wanted, least)):
             point, _, into = side.side(np.array(distance))
@@ -83,12 +85,15 @@ def write_legend(
             if _lead(name, point + inside * into, point - (out + further) * into, end == "aft", writing):
                 wanted, least = distance + _SPACING, distance + _CLOSEST
                 break
+        else:
+            missing.append(name)
     known = side.stem.wood_inside is not None
     text = "inner edge of the wood" if known else "edge of this pattern only"
     for distance in _round(side, marks, start, 0.0):
         edge, into = side.inside(np.array(distance), side.wood), side.side(np.array(distance))[2]
         if _lead(text, edge, edge + 22.0 * into, end == "fore", writing):
-            break
+            return missing
+    return [*missing, text]
 
 
 def _round(side: StemSide, marks: Array, wanted: float, least: float) -> list[float]:
