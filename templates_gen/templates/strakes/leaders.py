@@ -38,6 +38,9 @@ _STEP, _FARTHEST = 4.0, 100.0
 _TIPS = (0.5, 0.3, 0.7, 0.2, 0.8)
 """Shares of a line at which a leader may meet it, the best first."""
 
+_SHORT = 3.0
+"""mm: a line no longer than this is met in its middle only."""
+
 
 _CROSSED = 16.0
 """How much longer a leader may be if it spares the crossing of a line that has a name of its own, mm."""
@@ -101,32 +104,38 @@ def leaders_to(line: Array, side: float) -> tuple[Array, Array]:
     far = (np.hypot(*away.T) + np.abs(away @ run) / np.linalg.norm(run)).round(_DIGITS)
     order = np.argsort(far, kind="stable")
     away = away[order]
-    tips = line[0] + np.array(_TIPS)[:, None] * run
+    shares = _TIPS if np.linalg.norm(run) > _SHORT else _TIPS[:1]
+    tips = line[0] + np.array(shares)[:, None] * run
     leaders = np.stack([tips + away[:, None], np.broadcast_to(tips, (len(away), *tips.shape))], axis=2)
     return leaders.reshape(-1, 2, 2), np.repeat(far[order], len(tips))
 
 
-def least_crossing(far: Array, crossed: NDArray[np.intp]) -> NDArray[np.intp]:
-    """Return the order of leaders, each of which may be `_CROSSED` mm longer for a line less that it crosses."""
-    return np.argsort(far + _CROSSED * crossed, kind="stable")
+def costs(far: Array, crossed: NDArray[np.intp]) -> list[float]:
+    """Return what leaders cost, mm: each may be `_CROSSED` mm longer for a line less that it crosses."""
+    each: list[float] = (far + _CROSSED * crossed).tolist()
+    return each
 
 
-def uncrossed(leaders: Array, labels: Sequence[Label], others: Sequence[Array]) -> NDArray[np.intp]:
-    """Return which leaders cross neither a label nor another line, in their order.
+class Barriers:
+    """What leaders may not cross at all.
 
     Parameters
     ----------
-    leaders : Array, shape (n, k, 2)
-        From where their words begin.
     labels : sequence of Label
         Leaders keep GAP from them.
-    others : sequence of Array, shape (n, 2) each
+    lines : sequence of Array, shape (n, 2) each
     """
-    ways = _short_of_tips(leaders)
-    lines, boxes = [shapely.linestrings(other) for other in others], shapely.polygons(label_boxes(labels))
-    over_lines, _ = shapely.STRtree(lines).query(ways, predicate="intersects")
-    over_labels, _ = shapely.STRtree(boxes).query(ways, predicate="dwithin", distance=GAP)
-    return np.setdiff1d(np.arange(len(leaders)), np.concatenate([over_lines, over_labels]))
+
+    def __init__(self, labels: Sequence[Label], lines: Sequence[Array]) -> None:
+        self._lines = shapely.STRtree([shapely.linestrings(line) for line in lines])
+        self._labels = shapely.STRtree(shapely.polygons(label_boxes(labels)))
+
+    def uncrossed(self, leaders: Array) -> NDArray[np.intp]:
+        """Return which leaders, shape (n, k, 2), from where their words begin, cross nothing, in their order."""
+        ways = _short_of_tips(leaders)
+        over_lines, _ = self._lines.query(ways, predicate="intersects")
+        over_labels, _ = self._labels.query(ways, predicate="dwithin", distance=GAP)
+        return np.setdiff1d(np.arange(len(leaders)), np.concatenate([over_lines, over_labels]))
 
 
 def anchored(label: Label, side: float) -> Label:

@@ -1,5 +1,6 @@
 """Lettering on a strake, wherever there is room: next to a tick, along a line, near an edge, or free in the field."""
 
+import heapq
 import math
 from collections.abc import Sequence
 from dataclasses import replace
@@ -18,13 +19,13 @@ from templates_gen.templates.strakes.leaders import (
     HEAD,
     NEAR,
     TO_LEADER,
+    Barriers,
     NamedLines,
     anchored,
+    costs,
     end_of_leader,
     from_words,
     leaders_to,
-    least_crossing,
-    uncrossed,
 )
 
 Array = NDArray[np.float64]
@@ -39,6 +40,9 @@ _STRAIGHT = 0.05
 APART = 5.0
 """Least clear space before and after words that stand along a line, so that none runs on with another, mm."""
 
+_BATCH = 300
+"""Leaders that are compared with lines and labels at a time, the shortest first."""
+
 _INWARD = 2.0
 """Steps from an edge inward in the search for room, mm."""
 
@@ -50,7 +54,7 @@ class Lettering:
     ----------
     space : ClearSpace
     named : NamedLines
-        Lines that leaders go round where that makes them little longer (`least_crossing`).
+        Lines that leaders go round where that makes them little longer (`costs`).
     """
 
     def __init__(self, space: ClearSpace, named: NamedLines) -> None:
@@ -173,12 +177,19 @@ class Lettering:
         left, above = middle - width / 2, base - self.space.spines(middle)
         clear = self._clear(height, width, left, above, slope)
         lines = [*others, *(path.points for path in self.leaders)]
-        ways = from_words(leaders, side)
-        free = clear[uncrossed(ways[clear], self.labels, lines)]
-        for place in free[least_crossing(far[free], self.named.crossed_by(ways[free]))].tolist():
-            if self._put(text, height, float(left[place]), float(above[place]), slope):
-                self._draw_leader(leaders[place])
-                return True
+        barriers = Barriers(self.labels, lines)
+        ways, waiting = from_words(leaders, side), list[tuple[float, int]]()
+        for begin in range(0, len(clear) + _BATCH, _BATCH):
+            some = clear[begin : begin + _BATCH]
+            nearest = float(far[some[0]]) if len(some) else math.inf  # no later leader costs less
+            while waiting and waiting[0][0] <= nearest:
+                place = heapq.heappop(waiting)[1]
+                if self._put(text, height, float(left[place]), float(above[place]), slope):
+                    self._draw_leader(leaders[place])
+                    return True
+            free = some[barriers.uncrossed(ways[some])]
+            for cost, place in zip(costs(far[free], self.named.crossed_by(ways[free])), free.tolist(), strict=True):
+                heapq.heappush(waiting, (cost, place))
         return False
 
     def _draw_leader(self, way: Array) -> None:
