@@ -153,7 +153,7 @@ def unlettered_edges(boat: Boat, mould: Mould, labels: Sequence[Label]) -> tuple
     ]
     if not missing:
         return ()
-    return (f"No room along the edge for some of its bevels. {'; '.join(missing)}.".replace(". edge", ". Edge"),)
+    return (f"No room along the edge for these of its bevels: {'; '.join(missing)}.",)
 
 
 def _whose(number: int) -> str:

@@ -35,7 +35,7 @@ def write_geralds(notation: Notation, lines: StrakeLines, letters: Lettering) ->
     Where there is no room for the depths, the name alone stands next to the line.
     """
     edges = _edges(lines)
-    across = [line for edge, _ in edges for gerald in edge.geralds for line in _lines(gerald)]
+    across = across_geralds(lines)
     across += [path.points for path in lines.paths if path.closed and path.role is Role.SCRIBE]  # timbers' rings
     across += [np.stack([mark.lower, mark.upper]) for mark in lines.ticks]
     for edge, face in edges:
@@ -70,6 +70,11 @@ def unlettered_notes(lines: StrakeLines, labels: Sequence[Label]) -> tuple[str, 
 def _edges(lines: StrakeLines) -> list[tuple[Edge, str]]:
     """The edges that a land lies along, each with the words before its depths."""
     return [(edge, face) for edge, face in ((lines.upper, "off"), (lines.lower, "inside off")) if edge is not None]
+
+
+def across_geralds(lines: StrakeLines) -> list[Array]:
+    """Return the lines across the geralds of both edges, shape (2, 2) each."""
+    return [line for edge, _ in _edges(lines) for gerald in edge.geralds for line in _lines(gerald)]
 
 
 def _whose(gerald: Gerald, face: str) -> str:

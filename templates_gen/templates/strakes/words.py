@@ -13,7 +13,7 @@ from templates_gen.drawing.piece import Label, Path
 from templates_gen.geometry.strake_marks import Datum, Edge, Tick
 from templates_gen.notation import Notation
 from templates_gen.templates.cards import Row, broken
-from templates_gen.templates.strakes.geralds import write_geralds
+from templates_gen.templates.strakes.geralds import across_geralds, write_geralds
 from templates_gen.templates.strakes.keel_edge import KeelEdge
 from templates_gen.templates.strakes.leaders import NamedLines
 from templates_gen.templates.strakes.lettering import ALONG, Lettering
@@ -115,13 +115,7 @@ def _round_datum(lines: StrakeLines) -> list[Array]:
     if lines.rivets is not None:
         corners = _ROUND_RIVET * np.array([[-1.0, -1.0], [1.0, -1.0], [1.0, 1.0], [-1.0, 1.0], [-1.0, -1.0]])
         along += [lines.rivets.centres, *(lines.rivets.centres[:, None] + corners)]
-    return [*along, *_across_geralds(lines), *(np.stack([mark.lower, mark.upper]) for mark in lines.ticks)]
-
-
-def _across_geralds(lines: StrakeLines) -> list[Array]:
-    """The lines across the geralds of both edges."""
-    geralds = [gerald for edge in (lines.upper, lines.lower) if edge is not None for gerald in edge.geralds]
-    return [line for gerald in geralds for line in (gerald.start, *(one.line for one in gerald.quarters))]
+    return [*along, *across_geralds(lines), *(np.stack([mark.lower, mark.upper]) for mark in lines.ticks)]
 
 
 def _half_width(lines: StrakeLines) -> float:
@@ -157,7 +151,7 @@ def _write_ticks(notation: Notation, lines: StrakeLines, letters: Lettering) -> 
         ways = (np.stack([mark.lower, mark.upper]), np.stack([mark.upper, mark.lower]))
         is_named = [_write_tick(notation, lines.datum, mark, line, letters) for line in ways]
         if not any(is_named):
-            others = [*(path.points for path in lines.scarfs), *_across_geralds(lines)]
+            others = [*(path.points for path in lines.scarfs), *across_geralds(lines)]
             any(letters.to_one_side(on_sheet(mark.place), ways[1], _SMALLEST, side, others) for side in (1.0, -1.0))
     for mark, depth in zip(lines.ticks, lines.hollow_depths, strict=True):
         if depth > 0.0:
