@@ -19,7 +19,7 @@ from templates_gen.render.pdf.chart import Chart, Series
 from templates_gen.render.pdf.content import FINE, MIDDLE, Content, Pen
 from templates_gen.render.pdf.letters import NO_BREAK, text_width, wrapped
 from templates_gen.render.pdf.page import Numbers, Page
-from templates_gen.templates.strakes.words import ordinate_cell
+from templates_gen.templates.strakes.at_marks import ordinate_cell
 from templates_gen.units import MM_PER_INCH
 from templates_gen.words import on_sheet
 

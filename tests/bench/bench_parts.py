@@ -37,15 +37,18 @@ from tests.paper.test_packing import gauge_cards
 from tests.paper.test_tiling import ink_along, swept_strake
 
 LIMITS = {
-    "lining off nine strakes": 27.0,
-    "the dinghy's rebates drawn": 15.0,
+    "lining off nine strakes": 30.0,
+    "the dinghy's rebates drawn": 38.0,
     "arcs of a dinghy's pieces": 19.0,
-    "150 cards packed": 9.0,
+    "150 cards packed": 13.0,
     "a long strake tiled on A4": 2.5,
-    "a long strake tiled on A0": 1.5,
-    "two thousand stations refused": 65.0,
+    "a long strake tiled on A0": 1.8,
+    "two thousand stations refused": 85.0,
 }
-"""What ``--hold`` allows, as ratios to the yardstick: two and a half times what a quiet machine takes."""
+"""What ``--hold`` allows, as ratios to the yardstick: two and a half times what is measured, or more.
+
+Ratios swing by a third from day to day; what grew with the square of something would take ten times as long.
+"""
 
 Work = Callable[[], object]
 

@@ -28,8 +28,8 @@ from templates_gen.render.pdf.letters import text_width
 from templates_gen.stock.plan import planking_plan
 from templates_gen.stock.rough import FLAT_BOTTOM_PROUD, rough_board, sawn_lines
 from templates_gen.templates.moulds.setting_up import mould_tables
+from templates_gen.templates.strakes.at_marks import format_ordinate
 from templates_gen.templates.strakes.tables import strake_tables
-from templates_gen.templates.strakes.words import format_ordinate
 from templates_gen.units import spoken_length
 from tests.boats import dinghy, double_ender, pram
 from tests.flow import boat_of, folio

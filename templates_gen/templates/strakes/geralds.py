@@ -9,11 +9,8 @@ from templates_gen.drawing.piece import Label, Role
 from templates_gen.geometry.strake_marks import Edge, Gerald
 from templates_gen.notation import Notation
 from templates_gen.templates.bevels.facts import QUARTER_NAMES
-from templates_gen.templates.strakes.lettering import Array, Lettering
+from templates_gen.templates.strakes.lettering import SMALL, Array, Lettering
 from templates_gen.templates.strakes.lines import StrakeLines
-
-_HEIGHTS = (3.0, 2.5)
-"""Heights of capitals that figures are tried in, mm."""
 
 GERALD_NOTE = (
     "1/4, 1/2, 3/4 and end name the line across the gerald that the figures are for, counted from where it starts. "
@@ -45,9 +42,9 @@ def write_geralds(notation: Notation, lines: StrakeLines, letters: Lettering) ->
             for name, quarter in zip(QUARTER_NAMES[1:], gerald.quarters, strict=True):
                 depths = notation.depths_of(quarter.at_edge, quarter.at_inner_line)
                 others = [*beyond, *(line for line in across if line is not quarter.line)]
-                if letters.to_one_side(f"{name}: {face} {depths}", quarter.line, _HEIGHTS, side, others):
+                if letters.to_one_side(f"{name}: {face} {depths}", quarter.line, SMALL, side, others):
                     letters.labels[-1] = replace(letters.labels[-1], listed=_whose(gerald, face))
-                elif letters.next_to(name, quarter.line, _HEIGHTS, abs(float(np.ptp(quarter.line[:, 1])))):
+                elif letters.next_to(name, quarter.line, SMALL, abs(float(np.ptp(quarter.line[:, 1])))):
                     letters.labels[-1] = letters.labels[-1].next_to(quarter.line)
             others = [*beyond, *(line for line in across if line is not gerald.start)]
             _write_start(notation, gerald, face, letters, others)
@@ -94,13 +91,13 @@ def _write_start(notation: Notation, gerald: Gerald, face: str, letters: Letteri
     deep = abs(float(start[1, 1] - start[0, 1]))
     texts = (f"{text}: plane to its depths", text) if gerald.hollow > 0.0 else (text,)
     for text in texts:
-        if any(letters.next_to(text, start, _HEIGHTS, deep, (side,)) for side in sides):
+        if any(letters.next_to(text, start, SMALL, deep, (side,)) for side in sides):
             letters.labels[-1] = letters.labels[-1].next_to(start)
             break
-        if any(letters.to_one_side(text, start, _HEIGHTS, side, others) for side in sides):
+        if any(letters.to_one_side(text, start, SMALL, side, others) for side in sides):
             break
     if gerald.hollow > 0.0 and face != "off":
         text = f"hollow: {face} {notation.depths_of(gerald.hollow)} at the edge"
-        any(letters.to_one_side(text, start, _HEIGHTS, side, others) for side in reversed(sides))
-    if any(letters.next_to(figures, gerald.start, _HEIGHTS, 30.0, (side,)) for side in sides):
+        any(letters.to_one_side(text, start, SMALL, side, others) for side in reversed(sides))
+    if any(letters.next_to(figures, gerald.start, SMALL, 30.0, (side,)) for side in sides):
         letters.labels[-1] = replace(letters.labels[-1], kind="name")  # true of the whole gerald, not at one place

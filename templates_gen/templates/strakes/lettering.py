@@ -31,6 +31,12 @@ from templates_gen.templates.strakes.leaders import (
 Array = NDArray[np.float64]
 Figure = TypeVar("Figure", float, Array)
 
+SMALL = (3.0, 2.5)
+"""Heights of capitals that figures are tried in, mm."""
+
+EVERY = 600.0
+"""From one repetition to the next of words that must be found on every sheet, mm."""
+
 ALONG = 180.0
 """How far along a line room is sought for its name, mm."""
 
@@ -45,6 +51,12 @@ _BATCH = 300
 
 _INWARD = 2.0
 """Steps from an edge inward in the search for room, mm."""
+
+
+def spread(left: float, right: float, every: float) -> Array:
+    """Evenly spread places from end to end, no further apart than `every`, half as far from the ends."""
+    count = max(1, math.ceil((right - left) / every))
+    return left + (np.arange(count) + 0.5) * (right - left) / count
 
 
 class Lettering:

@@ -17,8 +17,9 @@ from templates_gen.hull.measured.spiling import EDGES
 from templates_gen.hull.model import Hull
 from templates_gen.stock.shaping import cut_to_hand, mirrored
 from templates_gen.templates.sketches import spiling_sketch
+from templates_gen.templates.strakes.at_marks import ordinate_cell
 from templates_gen.templates.strakes.lines import StrakeLines, datum_paths, strake_lines
-from templates_gen.templates.strakes.words import ordinate_cell, strake_words
+from templates_gen.templates.strakes.words import strake_words
 from templates_gen.words import piece_name
 
 Array = NDArray[np.float64]

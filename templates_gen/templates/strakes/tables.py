@@ -18,7 +18,7 @@ from templates_gen.notation import Notation
 from templates_gen.stock.plan import PlankingPlan
 from templates_gen.stock.rough import STEAM_ENDS, rough_board, sawn_lines
 from templates_gen.stock.scarf_marks import plan_lines
-from templates_gen.templates.strakes.words import ordinate_cell
+from templates_gen.templates.strakes.at_marks import ordinate_cell
 from templates_gen.words import on_sheet
 
 Array = NDArray[np.float64]
