@@ -62,8 +62,8 @@ class NamedLines:
     def crossed_by(self, leaders: Array) -> NDArray[np.intp]:
         """Return how many of the lines each leader crosses, shape (n,), of leaders shape (n, k, 2)."""
         ways, spans = self._tree.query(_short_of_tips(leaders), predicate="intersects")
-        pairs = np.unique(np.stack([ways, self._owners[spans]]), axis=1)
-        return np.bincount(pairs[0], minlength=len(leaders))
+        count = self._owners.max(initial=0) + 1
+        return np.bincount(np.unique(ways * count + self._owners[spans]) // count, minlength=len(leaders))
 
 
 def _short_of_tips(leaders: Array) -> NDArray[np.object_]:
@@ -74,28 +74,54 @@ def _short_of_tips(leaders: Array) -> NDArray[np.object_]:
     return lines
 
 
-def from_words(leaders: Array, side: float) -> Array:
-    """Return leaders (n, 2, 2) as they run from where their words begin, on one side of the line, shape (n, 3, 2)."""
-    return np.concatenate([leaders[:, :1] + np.array([side * TO_LEADER, 0.0]), leaders], axis=1)
-
-
-def leaders_to(line: Array, side: float) -> tuple[Array, Array]:
-    """Return leaders from one side to a line, those first that are short and square to it, and how far each is.
+class Leaders:
+    """The leaders from one side to a line across the strake, those first that are short and square to it.
 
     Parameters
     ----------
     line : Array, shape (2, 2)
-        Across the strake.
     side : float
-        +1 aft of the line, -1 forward of it.
+        +1 from aft of the line, -1 from forward of it.
+    labels : sequence of Label
+        Leaders keep GAP from them.
+    lines : sequence of Array, shape (n, 2) each
+        No leader crosses them.
+    named : NamedLines
+        A leader may be `_CROSSED` mm longer for a line less that it crosses of these.
 
-    Returns
-    -------
-    leaders : Array, shape (n, 2, 2)
-        From the label's end of each to the line.
+    Attributes
+    ----------
+    ways : Array, shape (n, 3, 2)
+        From where the words of each begin to its own end there, and on to the line.
     far : Array, shape (n,)
         Their lengths, with as much more as they lie along the line, mm.
     """
+
+    def __init__(
+        self, line: Array, side: float, labels: Sequence[Label], lines: Sequence[Array], named: NamedLines
+    ) -> None:
+        self.side = side
+        self.ways, self.far = _ways_to(line, side)
+        self._costs = np.full(len(self.far), np.nan)
+        self._labels = shapely.STRtree(shapely.polygons(label_boxes(labels)))
+        owners = np.repeat(np.arange(len(lines)), [len(one) for one in lines])
+        self._lines = shapely.STRtree(shapely.linestrings(np.concatenate([np.empty((0, 2)), *lines]), indices=owners))
+        self._named = named
+
+    def costs(self, places: NDArray[np.intp]) -> Array:
+        """Return what some leaders cost, mm; infinity where one crosses what it may not cross."""
+        new = places[np.isnan(self._costs[places])]
+        tips = _short_of_tips(self.ways[new])
+        over_lines, _ = self._lines.query(tips, predicate="intersects")
+        over_labels, _ = self._labels.query(tips, predicate="dwithin", distance=GAP)
+        self._costs[new] = self.far[new] + _CROSSED * self._named.crossed_by(self.ways[new])
+        self._costs[new[np.concatenate([over_lines, over_labels])]] = np.inf
+        costs: Array = self._costs[places]
+        return costs
+
+
+def _ways_to(line: Array, side: float) -> tuple[Array, Array]:
+    """Return the ways and lengths of all leaders to a line from one side, as `Leaders` has them."""
     along = np.arange(_STEP, _FARTHEST, _STEP)
     away = np.stack(np.meshgrid(side * along, np.concatenate([-along, [0.0], along])), axis=-1).reshape(-1, 2)
     run = line[1] - line[0]
@@ -106,36 +132,10 @@ def leaders_to(line: Array, side: float) -> tuple[Array, Array]:
     away = away[order]
     shares = _TIPS if np.linalg.norm(run) > _SHORT else _TIPS[:1]
     tips = line[0] + np.array(shares)[:, None] * run
-    leaders = np.stack([tips + away[:, None], np.broadcast_to(tips, (len(away), *tips.shape))], axis=2)
-    return leaders.reshape(-1, 2, 2), np.repeat(far[order], len(tips))
-
-
-def costs(far: Array, crossed: NDArray[np.intp]) -> list[float]:
-    """Return what leaders cost, mm: each may be `_CROSSED` mm longer for a line less that it crosses."""
-    each: list[float] = (far + _CROSSED * crossed).tolist()
-    return each
-
-
-class Barriers:
-    """What leaders may not cross at all.
-
-    Parameters
-    ----------
-    labels : sequence of Label
-        Leaders keep GAP from them.
-    lines : sequence of Array, shape (n, 2) each
-    """
-
-    def __init__(self, labels: Sequence[Label], lines: Sequence[Array]) -> None:
-        self._lines = shapely.STRtree([shapely.linestrings(line) for line in lines])
-        self._labels = shapely.STRtree(shapely.polygons(label_boxes(labels)))
-
-    def uncrossed(self, leaders: Array) -> NDArray[np.intp]:
-        """Return which leaders, shape (n, k, 2), from where their words begin, cross nothing, in their order."""
-        ways = _short_of_tips(leaders)
-        over_lines, _ = self._lines.query(ways, predicate="intersects")
-        over_labels, _ = self._labels.query(ways, predicate="dwithin", distance=GAP)
-        return np.setdiff1d(np.arange(len(leaders)), np.concatenate([over_lines, over_labels]))
+    ends = tips + away[:, None]
+    words = ends + np.array([side * TO_LEADER, 0.0])
+    ways = np.stack([words, ends, np.broadcast_to(tips, ends.shape)], axis=2)
+    return ways.reshape(-1, 3, 2), np.repeat(far[order], len(tips))
 
 
 def anchored(label: Label, side: float) -> Label:

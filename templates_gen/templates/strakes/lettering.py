@@ -19,13 +19,10 @@ from templates_gen.templates.strakes.leaders import (
     HEAD,
     NEAR,
     TO_LEADER,
-    Barriers,
+    Leaders,
     NamedLines,
     anchored,
-    costs,
     end_of_leader,
-    from_words,
-    leaders_to,
 )
 
 Array = NDArray[np.float64]
@@ -46,8 +43,8 @@ _STRAIGHT = 0.05
 APART = 5.0
 """Least clear space before and after words that stand along a line, so that none runs on with another, mm."""
 
-_BATCH = 300
-"""Leaders that are compared with lines and labels at a time, the shortest first."""
+_FIRST_BATCH = 32
+"""Leaders that are compared with lines and labels at first, the shortest; then four times as many, and so on."""
 
 _INWARD = 2.0
 """Steps from an edge inward in the search for room, mm."""
@@ -66,7 +63,7 @@ class Lettering:
     ----------
     space : ClearSpace
     named : NamedLines
-        Lines that leaders go round where that makes them little longer (`costs`).
+        Lines that leaders go round where that makes them little longer.
     """
 
     def __init__(self, space: ClearSpace, named: NamedLines) -> None:
@@ -159,9 +156,9 @@ class Lettering:
         deep = abs(float(line[1, 1] - line[0, 1])) - STANDS * heights[-1] - GAP
         is_next = self.next_to(text, line, heights, deep, (side,))
         if not is_next:
+            leaders = Leaders(line, side, self.labels, [*others, *(path.points for path in self.leaders)], self.named)
             ways = [(height, slope) for slope in (None, 0.0) for height in heights]
-            leaders, far = leaders_to(line, side)
-            if not any(self._led(text, height, (leaders, far), others, side, slope) for height, slope in ways):
+            if not any(self._led(text, height, leaders, slope) for height, slope in ways):
                 return False
         self.labels[-1] = label = anchored(self.labels[-1], side).next_to(line)
         way = shapely.shortest_line(shapely.Point(end_of_leader(label, side)), shapely.LineString(line))
@@ -169,39 +166,28 @@ class Lettering:
             self._draw_leader(shapely.get_coordinates(way))
         return True
 
-    def _led(
-        self,
-        text: str,
-        height: float,
-        leaders_and_far: tuple[Array, Array],
-        others: Sequence[Array],
-        side: float,
-        slope: float | None,
-    ) -> bool:
-        """Put a measure at the first leader where it is clear, of `leaders_and_far`, as `leaders_to` has them."""
-        leaders, far = leaders_and_far
-        width = letters_width(text, height)
-        x, y = leaders[:, 0].T
+    def _led(self, text: str, height: float, leaders: Leaders, slope: float | None) -> bool:
+        """Put a measure at the cheapest of some leaders where it is clear."""
+        width, side, ends = letters_width(text, height), leaders.side, leaders.ways[:, 1:]
+        x, y = ends[:, 0].T
         turned = self.space.slopes(x + side * width / 2) if slope is None else np.full(len(x), slope)
         run, secant = TO_LEADER + width / 2, np.hypot(1.0, turned)
         middle = x + side * run / secant
         base = y - height / 2 * secant + turned * (middle - x)
         left, above = middle - width / 2, base - self.space.spines(middle)
         clear = self._clear(height, width, left, above, slope)
-        lines = [*others, *(path.points for path in self.leaders)]
-        barriers = Barriers(self.labels, lines)
-        ways, waiting = from_words(leaders, side), list[tuple[float, int]]()
-        for begin in range(0, len(clear) + _BATCH, _BATCH):
-            some = clear[begin : begin + _BATCH]
-            nearest = float(far[some[0]]) if len(some) else math.inf  # no later leader costs less
+        waiting, count = list[tuple[float, int]](), _FIRST_BATCH
+        while len(clear) or waiting:
+            some, clear, count = clear[:count], clear[count:], 4 * count
+            nearest = float(leaders.far[some[0]]) if len(some) else math.inf  # no later leader costs less
             while waiting and waiting[0][0] <= nearest:
                 place = heapq.heappop(waiting)[1]
                 if self._put(text, height, float(left[place]), float(above[place]), slope):
-                    self._draw_leader(leaders[place])
+                    self._draw_leader(ends[place])
                     return True
-            free = some[barriers.uncrossed(ways[some])]
-            for cost, place in zip(costs(far[free], self.named.crossed_by(ways[free])), free.tolist(), strict=True):
-                heapq.heappush(waiting, (cost, place))
+            for cost, place in zip(leaders.costs(some).tolist(), some.tolist(), strict=True):
+                if cost < math.inf:
+                    heapq.heappush(waiting, (cost, place))
         return False
 
     def _draw_leader(self, way: Array) -> None:
