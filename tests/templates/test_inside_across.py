@@ -34,6 +34,7 @@ from tests.geometry.exact_hulls import Array
 from tests.geometry.tapered import tapered_boat
 from tests.geometry.test_inside_across import on_planking
 from tests.report.test_json_schema import closed
+from tests.sweep import more
 from tests.templates.label_clearance import crowded_labels, label_box
 
 HULLS = Path(__file__).parents[2] / "hulls"
@@ -68,7 +69,7 @@ def cut_of(piece: Piece) -> Array:
     return next(path.points for path in piece.paths if path.role is Role.CUT)
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", ["dinghy", *more("double_ender", "pram", "faering")])
 def test_the_planked_edge_of_the_drawing_lies_on_the_planking_in_space(name: str) -> None:
     boat = with_pieces(name)
     assert boat.inside_refused == ()
@@ -232,7 +233,7 @@ def test_a_boat_with_nothing_inside_has_no_such_file() -> None:
     assert "inside" not in measurements(boat)
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", ["dinghy", *more("double_ender", "pram", "faering")])
 def test_labels_are_clear_of_one_another_and_of_lines(name: str) -> None:
     assert [words for piece in folio(with_pieces(name), "inside").pieces for words in crowded_labels(piece)] == []
 

@@ -23,11 +23,13 @@ from templates_gen.templates.strakes.lettering import Lettering
 from templates_gen.units import MM_PER_INCH
 from templates_gen.words import on_sheet
 from tests.flow import boat_of, folio
+from tests.sweep import more
 from tests.templates.drawn import strake_pieces
 from tests.templates.label_clearance import label_box
 
 HULLS = Path(__file__).parents[2] / "hulls"
 CANOE = Path(__file__).parents[1] / "data" / "american_cruising_canoe.toml"
+each_narrow = pytest.mark.parametrize("file", [HULLS / "double_ender.toml", *more(CANOE)], ids=lambda file: file.stem)
 
 
 def test_a_hollow_land_s_rule_stops_at_the_gerald_and_the_depth_is_written_there() -> None:
@@ -63,8 +65,8 @@ def test_a_strake_that_takes_steam_says_at_both_ends_what_is_left_outside_the_ro
     assert steamed >= 6
 
 
-@pytest.mark.parametrize("file", ["dinghy", "double_ender"])
-@pytest.mark.parametrize("size", ["a4", "a1"])
+@pytest.mark.parametrize("file", ["double_ender", *more("dinghy")])
+@pytest.mark.parametrize("size", ["a4", *more("a1")])
 def test_on_the_sheets_no_line_lies_between_the_name_of_an_edge_and_the_edge(file: str, size: str) -> None:
     named = 0
     example = boat_of(read_hull(HULLS / f"{file}.toml"))
@@ -89,7 +91,7 @@ def test_on_the_sheets_no_line_lies_between_the_name_of_an_edge_and_the_edge(fil
     assert named > 2 * len(example.strakes)
 
 
-@pytest.mark.parametrize("file", [HULLS / "double_ender.toml", CANOE])
+@each_narrow
 def test_each_tick_is_named_and_no_figures_stand_without_their_tick_s_name(file: Path) -> None:
     """The canoe's strakes are so narrow that laps and geralds take most of them: some ticks have only their names."""
     example = boat_of(read_hull(file))
@@ -101,7 +103,7 @@ def test_each_tick_is_named_and_no_figures_stand_without_their_tick_s_name(file:
         assert [text for text in texts if text.startswith("at ") and text[3].isdigit()] == []
 
 
-@pytest.mark.parametrize("file", [HULLS / "double_ender.toml", CANOE])
+@each_narrow
 def test_no_name_of_an_edge_stands_in_a_line_of_depths_which_would_be_broken_there(file: Path) -> None:
     example, led = boat_of(read_hull(file)), 0
     times = times_depth(example)
@@ -116,8 +118,9 @@ def test_no_name_of_an_edge_stands_in_a_line_of_depths_which_would_be_broken_the
     assert led > 0
 
 
-def test_the_datum_is_marked_on_the_wood_and_each_of_its_figures_stands_at_a_mark() -> None:
-    example = boat_of(read_hull(CANOE))
+@each_narrow
+def test_the_datum_is_marked_on_the_wood_and_each_of_its_figures_stands_at_a_mark(file: Path) -> None:
+    example = boat_of(read_hull(file))
     for strake, out, piece in zip(example.strakes, example.settings_out, strake_pieces(example), strict=True):
         wood = Polygon(outline_of(strake.edge("lower"), strake.end("aft"), strake.edge("upper"), strake.end("fore")))
         drawn = [path.points for path in piece.paths if path.role is Role.DATUM and np.ptp(path.points[:, 0]) == 0.0]
@@ -178,8 +181,9 @@ def test_a_leader_goes_round_a_line_with_a_name_of_its_own() -> None:
     assert NamedLines([wall, across]).crossed_by(np.array([crossing.coords, clear.coords])).tolist() == [1, 0]
 
 
-def test_no_line_lies_between_a_figure_of_the_datum_and_its_mark_and_none_stands_in_a_gerald() -> None:
-    example, seen = boat_of(read_hull(CANOE)), 0
+@each_narrow
+def test_no_line_lies_between_a_figure_of_the_datum_and_its_mark_and_none_stands_in_a_gerald(file: Path) -> None:
+    example, seen = boat_of(read_hull(file)), 0
     for out, strake, piece in zip(example.settings_out, example.strakes, strake_pieces(example), strict=True):
         edges = [
             (edge, up) for edge, up in ((upper_edge(strake), 1.0), (lower_edge(strake), -1.0)) if edge is not None
@@ -201,8 +205,9 @@ def test_no_line_lies_between_a_figure_of_the_datum_and_its_mark_and_none_stands
     assert seen > 20
 
 
-def test_both_parts_of_each_scarf_are_named_however_little_room_there_is() -> None:
-    for piece in folio(boat_of(read_hull(CANOE)), "strakes", "bench").pieces:
+@each_narrow
+def test_both_parts_of_each_scarf_are_named_however_little_room_there_is(file: Path) -> None:
+    for piece in folio(boat_of(read_hull(file)), "strakes", "bench").pieces:
         scarfs = len([note for note in piece.notes if note.startswith("Scarf ")])
         assert scarfs > 0
         for part in ("AFTER part BEGINS", "FORE part ENDS"):
