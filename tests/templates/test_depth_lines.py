@@ -78,7 +78,7 @@ def test_a_router_cuts_the_strakes_without_the_line() -> None:
     assert dxf_bytes(bench.for_router) == dxf_bytes(full.for_router)
 
 
-@pytest.mark.parametrize("name", [*THREE, "narrow laps", "inches"])
+@pytest.mark.parametrize("name", [*THREE, *more("narrow laps", "inches")])
 def test_the_comb_s_teeth_are_as_many_times_apart_as_the_line(name: str) -> None:
     comb, times = take_off_comb(boat(name)), times_depth(boat(name))
     teeth = sorted(float(path.points[0, 1]) for path in comb.paths if path.role is Role.SCRIBE)
