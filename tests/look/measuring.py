@@ -103,14 +103,15 @@ class Measuring:
     def key(self, keys: Sequence[str]) -> None:
         self.tap(*(f'[data-key="{key}"]' for key in keys))
 
-    def mark(self, length: float) -> None:
-        """Tap a figure in mm with its direction: + is toward the sheer."""
-        whole, half = divmod(abs(length), 1.0)
-        if length == 0.0:
-            self.key(["on its mark"])
-            return
-        self.key([*(f"{whole:.0f}" if whole else ""), *("½" if half else "")])
-        self.tap(f'[data-way="{"sheer" if length > 0.0 else "keel"}"]')
+    def mark(self, *lengths: float) -> None:
+        """Tap figures in mm with their directions, one after another: + is toward the sheer."""
+        taps: list[str] = []
+        for length in lengths:
+            whole, half = divmod(abs(length), 1.0)
+            keys = [*(f"{whole:.0f}" if whole else ""), *("½" if half else "")] if length else ["on its mark"]
+            taps += [f'[data-key="{key}"]' for key in keys]
+            taps += [f'[data-way="{"sheer" if length > 0.0 else "keel"}"]'] if length else []
+        self.tap(*taps)
 
     def field(self, name: str) -> str:
         """The selector of a field by the beginning of its name."""

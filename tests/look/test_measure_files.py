@@ -12,13 +12,16 @@ from templates_gen.hull.scaffold import log_to_start
 from templates_gen.look.page import page_html
 from templates_gen.pipeline import check_as_built
 from tests.flow import boat_of
-from tests.look.measuring import HAND, HULLS, Measuring, hull_named, read, tap_hand
+from tests.look.measuring import HAND, HULLS, Measuring, hull_named, read
 
 
-def test_a_saved_file_is_opened_again_and_saved_the_same(view: Measuring) -> None:
+def test_a_file_written_by_hand_is_opened_and_one_that_was_saved_again_and_saved_the_same(
+    view: Measuring, tmp_path: Path
+) -> None:
     view.open("pram")
-    tap_hand(view, hull_named("pram"))
-    saved = view.save()
+    view.send_file(HAND)
+    hull, saved = hull_named("pram"), view.save()
+    assert read(hull, tmp_path / "saved.toml", saved) == read(hull, tmp_path / "hand.toml", HAND)
     view.open("pram")
     assert "nothing yet" in view.label("port, mould 1")
     view.send_file(saved)
@@ -27,13 +30,6 @@ def test_a_saved_file_is_opened_again_and_saved_the_same(view: Measuring) -> Non
     assert view.save() == saved
     view.reopen("pram")
     assert view.save() == saved
-
-
-def test_a_file_written_by_hand_is_opened(view: Measuring, tmp_path: Path) -> None:
-    view.open("pram")
-    view.send_file(HAND)
-    hull = hull_named("pram")
-    assert read(hull, tmp_path / "saved.toml", view.save()) == read(hull, tmp_path / "hand.toml", HAND)
 
 
 @pytest.fixture(scope="module")
@@ -276,8 +272,7 @@ def test_half_ways_moulds_and_a_strake_hung_again_are_tapped_as_they_would_be_wr
     hull = hull_named("pram")
     view.open("pram")
     view.tap('[data-apart="false"]')
-    for figure in (1.0, 1.5, 1.0, 0.5, 1.0, 2.0):
-        view.mark(figure)
+    view.mark(1.0, 1.5, 1.0, 0.5, 1.0, 2.0)
     assert not view.every(view.field("both sides, half-way"))
     view.tap("[data-between]")
     view.mark(2.5)  # the first that is empty: half-way fore-1
@@ -285,8 +280,7 @@ def test_half_ways_moulds_and_a_strake_hung_again_are_tapped_as_they_would_be_wr
     view.mark(-14.0)
     assert "measure again" in view.label("both sides, half-way 2-3")
     view.tap(".tick input", '[data-apart="true"]', "[data-between]")
-    for figure in (1.0, 2.0, 2.5, 3.0, 2.0, 1.0) * 2:
-        view.mark(figure)
+    view.mark(*(1.0, 2.0, 2.5, 3.0, 2.0, 1.0) * 2)
     view.tap(".moulds summary", '[aria-label="mould 3"]')
     view.key("2")
     view.tap('[data-way="out"]')

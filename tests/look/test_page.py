@@ -36,6 +36,7 @@ from tests.look.pages import (
     picture,
     rows,
 )
+from tests.sweep import more
 
 
 def assert_drawn(driver: Chrome, name: str) -> None:
@@ -134,7 +135,7 @@ def test_every_lands_figures_are_those_of_the_measurements(read: tuple[str, Chro
         assert driver.find_elements(By.CSS_SELECTOR, "#figures .flat")
 
 
-@pytest.mark.parametrize("way", ["left", "twist"])
+@pytest.mark.parametrize("way", ["left", *more("twist")])
 def test_colours_change_with_their_legend(opened: Chrome, way: str) -> None:
     name, driver = "dinghy", opened
     choose(driver, "wood")
@@ -327,7 +328,7 @@ def with_station_named(hull: Hull, old: str, new: str) -> Hull:
     return replace(hull, stations=stations, lands=replace(hull.lands, at=rows))
 
 
-@pytest.mark.parametrize("name", ["fore peak", "aft", "3 to 4", "half-way 1–2"])
+@pytest.mark.parametrize("name", ["aft", *more("fore peak", "3 to 4", "half-way 1–2")])
 def test_a_warning_lies_at_its_place_whatever_the_station_is_called(name: str) -> None:
     hull = boats.pram()
     rows = {station: row.copy() for station, row in hull.lands.at.items()}
