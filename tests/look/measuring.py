@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from functools import cache
+from itertools import groupby
 from pathlib import Path
 from typing import Any
 
@@ -159,10 +160,12 @@ def tap_hand(view: Measuring, hull: Hull) -> None:
     places = place_names(hull)
     for strake in one.strakes:
         for side, order in (("port", places), ("starboard", places[::-1])):
-            for place in order:
-                if place in strake.sides[side].above_mark:  # type: ignore[index]
-                    view.mark(strake.sides[side].above_mark[place])  # type: ignore[index]
-                else:
+            figures = strake.sides[side].above_mark  # type: ignore[index]
+            for is_given, run in groupby(order, figures.__contains__):
+                if is_given:
+                    view.mark(*(figures[place] for place in run))
+                    continue
+                for _ in run:
                     view.driver.switch_to.active_element.send_keys(Keys.ARROW_DOWN)
         if strake.number == 1:
             view.tap(view.field("lap set off"))

@@ -36,7 +36,7 @@ from tests.look.pages import (
     picture,
     rows,
 )
-from tests.sweep import more
+from tests.sweep import more, sweep
 
 
 def assert_drawn(driver: Chrome, name: str) -> None:
@@ -49,8 +49,12 @@ def assert_drawn(driver: Chrome, name: str) -> None:
     assert 0.05 < different < 0.9
 
 
-def test_the_boat_is_drawn(opened: Chrome, small: Chrome, tmp_path: Path) -> None:
+def test_the_boat_is_drawn(opened: Chrome) -> None:
     assert_drawn(opened, "dinghy")
+
+
+@sweep
+def test_another_boat_is_drawn(small: Chrome, tmp_path: Path) -> None:
     path = tmp_path / "boat.html"
     path.write_bytes(page("double_ender"))
     small.get(path.as_uri())
@@ -67,7 +71,9 @@ def test_a_tap_on_the_boat_shows_a_strakes_figures(opened: Chrome) -> None:
     for down in range(-30, 31, 10):
         ActionChains(driver).move_to_element_with_offset(canvas, 3, down).click().perform()
         seen.add(heading(driver))
-    strakes = {int(found[1]) for text in seen if (found := re.match(r"Strake (\d+) of", text))}
+        strakes = {int(found[1]) for text in seen if (found := re.match(r"Strake (\d+) of", text))}
+        if len(strakes) >= 3:
+            break
     assert len(strakes) >= 3
     assert strakes <= set(range(1, made("dinghy").hull.planking.strakes + 1))
 
@@ -217,6 +223,8 @@ def test_a_tablet_is_served_by_touch(tmp_path: Path, small: Chrome) -> None:
             touch = [{"x": x, "y": y + down}]
             small.execute_cdp_cmd("Input.dispatchTouchEvent", {"type": "touchStart", "touchPoints": touch})
             small.execute_cdp_cmd("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
+            if re.match(r"(Strake|Land) \d", heading(small)):
+                break
         assert re.match(r"(Strake|Land) \d", heading(small))
         before = picture(small)
         for kind, gap in (("touchStart", 40), ("touchMove", 80), ("touchMove", 130)):
