@@ -17,7 +17,7 @@ from templates_gen.units import PT_PER_MM
 from tests.render.golden import FOLDER, MOST, PICTURES, Picture, alone, differences, drawn, kept, page_showing, plan
 from tests.sweep import more
 
-LONG = ("book", "stock")
+LONG = ("book", "read-me-first", "stock")
 """Pictures of what takes long to draw."""
 
 LARGEST = 40_000
