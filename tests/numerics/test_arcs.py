@@ -29,6 +29,12 @@ def outline_of(strake: FlatStrake) -> Array:
     return np.concatenate([lower, strake.end("aft")[1:-1], upper[::-1], strake.end("fore")[1:-1][::-1]])
 
 
+@pytest.fixture(scope="module")
+def arcs(boats: dict[str, Boat]) -> list[tuple[FlatStrake, ArcLines]]:
+    """Return every strake of the boats with its outline as lines and arcs."""
+    return [(strake, arc_line(outline_of(strake), True)) for boat in boats.values() for strake in boat.strakes]
+
+
 def drawn(lines: ArcLines) -> Array:
     """Return 100 points on each element of one line."""
     return lines.elements().points(np.linspace(0.0, 1.0, 101)).reshape(-1, 2)
@@ -141,32 +147,28 @@ def test_points_that_crowd_do_not_make_short_elements() -> None:
     assert deviation(np.column_stack([x, 5 * np.sin(x / 20)]), made) <= TOLERANCE + 0.004
 
 
-def test_every_strake_of_every_boat_is_a_few_dozen_elements_an_edge(boats: dict[str, Boat]) -> None:
-    for boat in boats.values():
-        for strake in boat.strakes:
-            outline = outline_of(strake)
-            made = arc_line(outline, True)
-            turns, joints = kinks(made), made.elements().ends
-            assert deviation(outline, made) <= TOLERANCE
-            assert made.elements().lengths.min() >= 1.0
-            assert len(made.points) <= 2 * 36
-            assert turns[-1] > np.radians(20.0)  # it begins, and so closes, at a corner
-            edges = shapely.MultiLineString([strake.edge("lower")[1:-1], strake.edge("upper")[1:-1]])
-            on_edges = shapely.distance(edges, shapely.points(joints)) < 0.1
-            assert turns[on_edges].max() < SMOOTH
-            # an end may be cut to a curved profile above the land and run on straight below it: one corner inside it
-            assert (turns[~on_edges] > SMOOTH).sum() <= 4 + 2
+def test_every_strake_of_every_boat_is_a_few_dozen_elements_an_edge(arcs: list[tuple[FlatStrake, ArcLines]]) -> None:
+    for strake, made in arcs:
+        outline = outline_of(strake)
+        turns, joints = kinks(made), made.elements().ends
+        assert deviation(outline, made) <= TOLERANCE
+        assert made.elements().lengths.min() >= 1.0
+        assert len(made.points) <= 2 * 36
+        assert turns[-1] > np.radians(20.0)  # it begins, and so closes, at a corner
+        edges = shapely.MultiLineString([strake.edge("lower")[1:-1], strake.edge("upper")[1:-1]])
+        on_edges = shapely.distance(edges, shapely.points(joints)) < 0.1
+        assert turns[on_edges].max() < SMOOTH
+        # an end may be cut to a curved profile above the land and run on straight below it: one corner inside it
+        assert (turns[~on_edges] > SMOOTH).sum() <= 4 + 2
 
 
-def test_the_arcs_stay_with_the_edge_itself_between_its_points(boats: dict[str, Boat]) -> None:
-    for boat in boats.values():
-        for strake in boat.strakes:
-            made = arc_line(outline_of(strake), True)
-            for v in (0.0, 1.0):
-                start, stop = (strake.end_ruling(end, v) for end in ("fore", "aft"))  # type: ignore[arg-type]
-                u = np.linspace(start, stop, 1001)
-                edge = strake.at(u, np.full_like(u, v))
-                assert deviation(edge, made) <= TOLERANCE + 0.003
+def test_the_arcs_stay_with_the_edge_itself_between_its_points(arcs: list[tuple[FlatStrake, ArcLines]]) -> None:
+    for strake, made in arcs:
+        for v in (0.0, 1.0):
+            start, stop = (strake.end_ruling(end, v) for end in ("fore", "aft"))  # type: ignore[arg-type]
+            u = np.linspace(start, stop, 1001)
+            edge = strake.at(u, np.full_like(u, v))
+            assert deviation(edge, made) <= TOLERANCE + 0.003
 
 
 def test_corners_of_the_strakes_are_where_they_were(boats: dict[str, Boat]) -> None:
