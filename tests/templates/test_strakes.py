@@ -118,9 +118,9 @@ def test_rivets_through_timbers_are_ringed_and_named_as_in_the_table_and_not_dri
         assert len(labels) == len(on)
         for label in labels:
             nearest = np.linalg.norm(on - label.at, axis=1).argmin()
-            number = label.text.removeprefix("timber ")
-            assert places[number] == pytest.approx(fastened.x[fastened.on_timber][nearest], abs=10.0)
-            seen.add(number)
+            timber = label.text.removeprefix("timber ")
+            assert places[timber] == pytest.approx(fastened.x[fastened.on_timber][nearest], abs=10.0)
+            seen.add(timber)
     assert seen == set(places)
     first = drawn[0]
     assert len(space.query('CIRCLE[layer=="DRILL-2.3"]')) == len(first.holes)
