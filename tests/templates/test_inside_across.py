@@ -39,6 +39,8 @@ from tests.templates.label_clearance import crowded_labels, label_box
 
 HULLS = Path(__file__).parents[2] / "hulls"
 NAMES = ("dinghy", "double_ender", "pram", "faering")
+each_boat = pytest.mark.parametrize("name", [NAMES[0], *more(*NAMES[1:])])
+"""The dinghy has a stem and a transom."""
 
 
 def pieces_of(at: tuple[float, float, float]) -> tuple[CrossPiece, ...]:
@@ -69,7 +71,7 @@ def cut_of(piece: Piece) -> Array:
     return next(path.points for path in piece.paths if path.role is Role.CUT)
 
 
-@pytest.mark.parametrize("name", ["dinghy", *more("double_ender", "pram", "faering")])
+@each_boat
 def test_the_planked_edge_of_the_drawing_lies_on_the_planking_in_space(name: str) -> None:
     boat = with_pieces(name)
     assert boat.inside_refused == ()
@@ -233,7 +235,7 @@ def test_a_boat_with_nothing_inside_has_no_such_file() -> None:
     assert "inside" not in measurements(boat)
 
 
-@pytest.mark.parametrize("name", ["dinghy", *more("double_ender", "pram", "faering")])
+@each_boat
 def test_labels_are_clear_of_one_another_and_of_lines(name: str) -> None:
     assert [words for piece in folio(with_pieces(name), "inside").pieces for words in crowded_labels(piece)] == []
 
