@@ -71,6 +71,8 @@ def test_the_sheets_of_a_tapped_file_are_those_of_a_file_written_by_hand(
     hull = hull_named("pram")
     view.open("pram")
     tap_hand(view, hull)
+    view.reopen("pram")
+    view.tap('[aria-label="the strake below"]', "[data-sure]")
     for name, text in (("tapped.toml", view.save()), ("hand.toml", HAND)):
         (tmp_path / name).write_text(text, encoding="utf-8")
     # The sheets bear digits of the as-built file's own bytes: the same are given to both.
