@@ -33,8 +33,15 @@ if signal.getsignal(signal.SIGINT) == signal.SIG_IGN:
 settings.register_profile("unhurried", deadline=None)
 settings.load_profile("unhurried")
 
-TOGETHER = {"look": "look", "stock": "stock", "book": "book", "shop": "book"}
-"""Folders whose tests run in one process: they share browsers, cutting plans, or the order of work."""
+TOGETHER = {
+    "look": "look",
+    "stock": "stock",
+    "book": "book",
+    "shop": "book",
+    "test_house.py": "test_architecture",
+}
+"""Folders and files whose tests run in one process: they share browsers, cutting plans, the order of work, or sources
+that are read."""
 
 FIRST = (
     *("look", "stock", "test_cli_at_boat", "book", "hull/test_fairness", "test_cli_lines", "test_cli"),

@@ -87,6 +87,12 @@ tree_of = cache(ast.parse)
 """The syntax tree of a source; several rules look at each."""
 
 
+@cache
+def nodes_of(source: str) -> tuple[ast.AST, ...]:
+    """Return every node of a source's syntax tree; several rules look at each."""
+    return tuple(ast.walk(tree_of(source)))
+
+
 def layer_of(name: str) -> str | None:
     """Return the row of the table that a module falls under: "render.dxf.layout" under "render.dxf"."""
     fits = [row for row in TABLE if name == row or name.startswith((f"{row}.", f"{row}_"))]
@@ -115,7 +121,7 @@ def breaches(sources: Mapping[str, str]) -> list[str]:
             found.append(f"{module} is in no layer of the table")
             continue
         allowed = TABLE[layer] | EVERYONE | {layer} | sys.stdlib_module_names
-        for node in ast.walk(tree_of(source)):
+        for node in nodes_of(source):
             for name in imported(module, node):
                 top = name.split(".")[0]
                 target = layer_of(name) or top

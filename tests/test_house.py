@@ -8,7 +8,7 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from itertools import combinations
 
-from tests.test_architecture import package_sources, tree_of
+from tests.test_architecture import nodes_of, package_sources, tree_of
 
 MOST_PARAMETERS = 6
 READERS_OF_FILES = ("cli", "hull.text", "hull.positions", "hull.offsets", "hull.measured", "hull.lengths")
@@ -35,7 +35,7 @@ def is_among(module: str, places: tuple[str, ...] | frozenset[str]) -> bool:
 def long_signatures(module: str, source: str) -> list[str]:
     """Return the functions of a module that take more than six parameters (`self` and `cls` do not count)."""
     found = []
-    for node in ast.walk(tree_of(source)):
+    for node in nodes_of(source):
         if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef):
             taken = node.args
             names = [one.arg for one in (*taken.posonlyargs, *taken.args, *taken.kwonlyargs)]
@@ -49,7 +49,7 @@ def imports_re(source: str) -> bool:
     """Return whether a module imports `re`, anywhere in it."""
     return any(
         "re" in [alias.name for alias in node.names] if isinstance(node, ast.Import) else node.module == "re"
-        for node in ast.walk(tree_of(source))
+        for node in nodes_of(source)
         if isinstance(node, ast.Import | ast.ImportFrom)
     )
 
@@ -60,7 +60,7 @@ def code_lines(source: str) -> dict[int, str]:
     Left out: docstrings and comments, imports, fields of classes, headings of functions, and lines of hardly a word.
     """
     doing = set()
-    for node in ast.walk(tree_of(source)):
+    for node in nodes_of(source):
         if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef):
             body = [one for one in node.body if not _is_text(one)]
             doing |= {line for one in body for line in range(one.lineno, (one.end_lineno or one.lineno) + 1)}
@@ -152,7 +152,7 @@ def test_headings_fields_and_docstrings_are_no_code() -> None:
 
 def uses(sources: Iterable[str]) -> Counter[str]:
     """Return how often each name is read, as a variable or as an attribute."""
-    nodes = (node for source in sources for node in ast.walk(tree_of(source)))
+    nodes = (node for source in sources for node in nodes_of(source))
     return Counter(
         node.id if isinstance(node, ast.Name) else node.attr
         for node in nodes

@@ -23,6 +23,7 @@ from templates_gen.numerics.directions import angle_between
 from tests import boats, round_hulls
 from tests.flow import shell_of
 from tests.shapes.seeded import seeded_hull
+from tests.sweep import more
 
 Array = NDArray[np.float64]
 
@@ -94,7 +95,7 @@ def edge_of(marks: Array) -> object:
     return type("Edge", (), {"batten": type("Batten", (), {"marks": marks})})
 
 
-@pytest.mark.parametrize("name", [*WORKED, *FILES])
+@pytest.mark.parametrize("name", [*WORKED, *more(*FILES)])
 def test_lined_off_the_lands_leave_every_least_edge_but_where_a_flush_end_is_hollow(name: str) -> None:
     shell = shell_of(even(WORKED[name]() if name in WORKED else read_hull(FILES[name])))
     short = shortages(shell)

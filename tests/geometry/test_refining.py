@@ -10,6 +10,7 @@ from templates_gen.geometry.rulings import EndPlane, Rulings, brought_to_ends
 from tests.boats import Array, double_ender, pram
 from tests.flow import shell_of
 from tests.geometry.test_ends import sheared
+from tests.sweep import more
 
 
 def straight_line(u: Array, slide: float) -> tuple[Array, tuple[Array, Array]]:
@@ -37,7 +38,7 @@ def test_on_a_straight_line_the_last_ruling_meets_its_plane_and_the_others_share
     np.testing.assert_allclose(points[u > 1000.0, 0], u[u > 1000.0] + 12.0 + turn * (30.0 - 12.0), atol=1e-6)
 
 
-@pytest.mark.parametrize("rake", [10.0, 55.0])
+@pytest.mark.parametrize("rake", [10.0, *more(55.0)])
 def test_rulings_three_times_closer_move_nothing_by_more_than_the_estimate_allows(rake: float) -> None:
     hull = sheared(double_ender(), rake)
     shell, finer = shell_of(hull), shell_of(hull, fineness=3)

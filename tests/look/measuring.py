@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from functools import cache
+from itertools import groupby
 from pathlib import Path
 from typing import Any
 
@@ -103,14 +104,15 @@ class Measuring:
     def key(self, keys: Sequence[str]) -> None:
         self.tap(*(f'[data-key="{key}"]' for key in keys))
 
-    def mark(self, length: float) -> None:
-        """Tap a figure in mm with its direction: + is toward the sheer."""
-        whole, half = divmod(abs(length), 1.0)
-        if length == 0.0:
-            self.key(["on its mark"])
-            return
-        self.key([*(f"{whole:.0f}" if whole else ""), *("½" if half else "")])
-        self.tap(f'[data-way="{"sheer" if length > 0.0 else "keel"}"]')
+    def mark(self, *lengths: float) -> None:
+        """Tap figures in mm with their directions, one after another: + is toward the sheer."""
+        taps: list[str] = []
+        for length in lengths:
+            whole, half = divmod(abs(length), 1.0)
+            keys = [*(f"{whole:.0f}" if whole else ""), *("½" if half else "")] if length else ["on its mark"]
+            taps += [f'[data-key="{key}"]' for key in keys]
+            taps += [f'[data-way="{"sheer" if length > 0.0 else "keel"}"]'] if length else []
+        self.tap(*taps)
 
     def field(self, name: str) -> str:
         """The selector of a field by the beginning of its name."""
@@ -158,10 +160,12 @@ def tap_hand(view: Measuring, hull: Hull) -> None:
     places = place_names(hull)
     for strake in one.strakes:
         for side, order in (("port", places), ("starboard", places[::-1])):
-            for place in order:
-                if place in strake.sides[side].above_mark:  # type: ignore[index]
-                    view.mark(strake.sides[side].above_mark[place])  # type: ignore[index]
-                else:
+            figures = strake.sides[side].above_mark  # type: ignore[index]
+            for is_given, run in groupby(order, figures.__contains__):
+                if is_given:
+                    view.mark(*(figures[place] for place in run))
+                    continue
+                for _ in run:
                     view.driver.switch_to.active_element.send_keys(Keys.ARROW_DOWN)
         if strake.number == 1:
             view.tap(view.field("lap set off"))

@@ -2,7 +2,9 @@
 
 from dataclasses import replace
 from fractions import Fraction
+from functools import cache
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import pytest
 from selenium.webdriver.common.by import By
@@ -12,13 +14,16 @@ from templates_gen.hull.scaffold import log_to_start
 from templates_gen.look.page import page_html
 from templates_gen.pipeline import check_as_built
 from tests.flow import boat_of
-from tests.look.measuring import HAND, HULLS, Measuring, hull_named, read, tap_hand
+from tests.look.measuring import HAND, HULLS, Measuring, hull_named, read
 
 
-def test_a_saved_file_is_opened_again_and_saved_the_same(view: Measuring) -> None:
+def test_a_file_written_by_hand_is_opened_and_one_that_was_saved_again_and_saved_the_same(
+    view: Measuring, tmp_path: Path
+) -> None:
     view.open("pram")
-    tap_hand(view, hull_named("pram"))
-    saved = view.save()
+    view.send_file(HAND)
+    hull, saved = hull_named("pram"), view.save()
+    assert read(hull, tmp_path / "saved.toml", saved) == read(hull, tmp_path / "hand.toml", HAND)
     view.open("pram")
     assert "nothing yet" in view.label("port, mould 1")
     view.send_file(saved)
@@ -27,13 +32,6 @@ def test_a_saved_file_is_opened_again_and_saved_the_same(view: Measuring) -> Non
     assert view.save() == saved
     view.reopen("pram")
     assert view.save() == saved
-
-
-def test_a_file_written_by_hand_is_opened(view: Measuring, tmp_path: Path) -> None:
-    view.open("pram")
-    view.send_file(HAND)
-    hull = hull_named("pram")
-    assert read(hull, tmp_path / "saved.toml", view.save()) == read(hull, tmp_path / "hand.toml", HAND)
 
 
 @pytest.fixture(scope="module")
@@ -248,7 +246,7 @@ def test_every_table_and_key_is_opened_and_saved(view: Measuring, tmp_path: Path
     assert first_hung(opened) == first_hung(by_hand)
     view.reopen("pram")
     assert view.save() == saved
-    view.open("pram", as_built_page(tmp_path, EVERYTHING))
+    view.open("pram", as_built_page(EVERYTHING))
     assert view.save() == saved
     view.tap('[aria-label="the strake below"]', ".tick input")
     assert view.one("h2").text == "Strake 1 of 8"
@@ -276,8 +274,7 @@ def test_half_ways_moulds_and_a_strake_hung_again_are_tapped_as_they_would_be_wr
     hull = hull_named("pram")
     view.open("pram")
     view.tap('[data-apart="false"]')
-    for figure in (1.0, 1.5, 1.0, 0.5, 1.0, 2.0):
-        view.mark(figure)
+    view.mark(1.0, 1.5, 1.0, 0.5, 1.0, 2.0)
     assert not view.every(view.field("both sides, half-way"))
     view.tap("[data-between]")
     view.mark(2.5)  # the first that is empty: half-way fore-1
@@ -285,8 +282,7 @@ def test_half_ways_moulds_and_a_strake_hung_again_are_tapped_as_they_would_be_wr
     view.mark(-14.0)
     assert "measure again" in view.label("both sides, half-way 2-3")
     view.tap(".tick input", '[data-apart="true"]', "[data-between]")
-    for figure in (1.0, 2.0, 2.5, 3.0, 2.0, 1.0) * 2:
-        view.mark(figure)
+    view.mark(*(1.0, 2.0, 2.5, 3.0, 2.0, 1.0) * 2)
     view.tap(".moulds summary", '[aria-label="mould 3"]')
     view.key("2")
     view.tap('[data-way="out"]')
@@ -336,19 +332,20 @@ def test_half_ways_moulds_and_a_strake_hung_again_are_tapped_as_they_would_be_wr
     assert view.label("both sides, half-way 2-3").startswith("both sides, half-way 2-3: 14, toward keel")
 
 
-def as_built_page(folder: Path, text: str) -> bytes:
+@cache
+def as_built_page(text: str) -> bytes:
     """The page of the pram as built, by an as-built file with this text."""
-    path = folder / "built.toml"
-    path.write_text(text, encoding="utf-8")
-    hull = hull_named("pram")
-    result = check_as_built(replace(hull, edition="first"), HULLS / "pram.toml", path)
+    with TemporaryDirectory() as folder:
+        path = Path(folder) / "built.toml"
+        path.write_text(text, encoding="utf-8")
+        result = check_as_built(replace(hull_named("pram"), edition="first"), HULLS / "pram.toml", path)
     assert result.boat is not None
     return page_html(result.boat, (), result.measured.drawn, result.measured.measured)
 
 
 def test_the_page_of_a_boat_as_built_begins_with_what_hangs(view: Measuring, tmp_path: Path) -> None:
     hull = hull_named("pram")
-    view.open("pram", as_built_page(tmp_path, HAND))
+    view.open("pram", as_built_page(HAND))
     by_id = view.driver.find_element
     assert "first edition, as built to strake 2" in by_id(By.ID, "sub").text
     assert by_id(By.ID, "hung").get_property("value") == "2"
@@ -368,8 +365,8 @@ def test_the_page_of_a_boat_as_built_begins_with_what_hangs(view: Measuring, tmp
     assert read(hull, tmp_path / "saved.toml", view.save()) == read(hull, tmp_path / "hand.toml", HAND)
 
 
-def test_the_page_of_one_side_says_so_and_shows_no_mirror_image(view: Measuring, tmp_path: Path) -> None:
-    html = as_built_page(tmp_path, 'format = 1\nunits = "mm"\n[mould.3.port]\nout = 4\n')
+def test_the_page_of_one_side_says_so_and_shows_no_mirror_image(view: Measuring) -> None:
+    html = as_built_page('format = 1\nunits = "mm"\n[mould.3.port]\nout = 4\n')
     view.open("pram", html)
     assert "the port side alone" in view.driver.find_element(By.ID, "sub").text
     view.driver.find_element(By.ID, "tab-boat").click()
@@ -393,9 +390,9 @@ def test_a_page_of_the_starboard_side_alone_measures_that_side(view: Measuring) 
     assert points == [corners[0], corners[-1]]  # where the boat is drawn, not mirrored
 
 
-def test_figures_in_the_browser_that_are_newer_than_the_file_stay(view: Measuring, tmp_path: Path) -> None:
+def test_figures_in_the_browser_that_are_newer_than_the_file_stay(view: Measuring) -> None:
     one = '[strake.1]\ntoward_sheer = { fore = 1, 1 = 2, "half-way 1-2" = 1, aft = 1 }\n'
-    html = as_built_page(tmp_path, f'format = 1\nunits = "mm"\n{one}')
+    html = as_built_page(f'format = 1\nunits = "mm"\n{one}')
     view.open("pram", html)
     view.tap('[aria-label="the strake above"]')
     view.mark(3.0)
@@ -404,7 +401,7 @@ def test_figures_in_the_browser_that_are_newer_than_the_file_stay(view: Measurin
     assert view.label("port, fore transom") == "port, fore transom: 3, toward sheer"
     view.open("pram")  # with nothing kept, and made without a file
     view.mark(4.0)
-    (view.folder / "pram.html").write_bytes(as_built_page(tmp_path, HAND))
+    (view.folder / "pram.html").write_bytes(as_built_page(HAND))
     view.reopen("pram")  # the file has two strakes, the browser one
     assert view.one("h2").text == "Strake 2 of 8"
     view.tap('[data-clear=""]', '[data-clear="sure"]')

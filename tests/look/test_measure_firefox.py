@@ -9,6 +9,9 @@ from tests.look.firefox import Firefox
 from tests.look.measuring import SIZES, TAP, page
 from tests.look.test_measure import RECTS, overlap
 from tests.look.test_measure_rule import CLOSE, JUDGE, RULE, case, data_of, program
+from tests.sweep import sweep
+
+pytestmark = sweep
 
 TAPPED = (
     '[data-key="1"]', '[data-key="½"]', '[data-way="sheer"]', '[data-key="2"]', '[data-way="sheer"]',

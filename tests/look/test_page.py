@@ -36,6 +36,9 @@ from tests.look.pages import (
     picture,
     rows,
 )
+from tests.sweep import more, sweep
+
+each_boat = pytest.mark.parametrize("name", ["dinghy", *more(*(name for name in NAMES if name != "dinghy"))])
 
 
 def assert_drawn(driver: Chrome, name: str) -> None:
@@ -48,8 +51,12 @@ def assert_drawn(driver: Chrome, name: str) -> None:
     assert 0.05 < different < 0.9
 
 
-def test_the_boat_is_drawn(opened: Chrome, small: Chrome, tmp_path: Path) -> None:
+def test_the_boat_is_drawn(opened: Chrome) -> None:
     assert_drawn(opened, "dinghy")
+
+
+@sweep
+def test_another_boat_is_drawn(small: Chrome, tmp_path: Path) -> None:
     path = tmp_path / "boat.html"
     path.write_bytes(page("double_ender"))
     small.get(path.as_uri())
@@ -66,7 +73,9 @@ def test_a_tap_on_the_boat_shows_a_strakes_figures(opened: Chrome) -> None:
     for down in range(-30, 31, 10):
         ActionChains(driver).move_to_element_with_offset(canvas, 3, down).click().perform()
         seen.add(heading(driver))
-    strakes = {int(found[1]) for text in seen if (found := re.match(r"Strake (\d+) of", text))}
+        strakes = {int(found[1]) for text in seen if (found := re.match(r"Strake (\d+) of", text))}
+        if len(strakes) >= 3:
+            break
     assert len(strakes) >= 3
     assert strakes <= set(range(1, made("dinghy").hull.planking.strakes + 1))
 
@@ -134,7 +143,7 @@ def test_every_lands_figures_are_those_of_the_measurements(read: tuple[str, Chro
         assert driver.find_elements(By.CSS_SELECTOR, "#figures .flat")
 
 
-@pytest.mark.parametrize("way", ["left", "twist"])
+@pytest.mark.parametrize("way", ["left", *more("twist")])
 def test_colours_change_with_their_legend(opened: Chrome, way: str) -> None:
     name, driver = "dinghy", opened
     choose(driver, "wood")
@@ -216,6 +225,8 @@ def test_a_tablet_is_served_by_touch(tmp_path: Path, small: Chrome) -> None:
             touch = [{"x": x, "y": y + down}]
             small.execute_cdp_cmd("Input.dispatchTouchEvent", {"type": "touchStart", "touchPoints": touch})
             small.execute_cdp_cmd("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
+            if re.match(r"(Strake|Land) \d", heading(small)):
+                break
         assert re.match(r"(Strake|Land) \d", heading(small))
         before = picture(small)
         for kind, gap in (("touchStart", 40), ("touchMove", 80), ("touchMove", 130)):
@@ -275,7 +286,7 @@ def test_names_and_findings_cannot_break_out_of_the_page(tmp_path: Path, plain: 
     assert plain.title.startswith(wicked[:9])
 
 
-@pytest.mark.parametrize("name", NAMES)
+@each_boat
 def test_the_file_is_small_whole_and_licensed(name: str) -> None:
     text = page(name).decode()
     assert len(page(name)) < 6_000_000
@@ -284,7 +295,7 @@ def test_the_file_is_small_whole_and_licensed(name: str) -> None:
     assert "default-src 'none'" in text
 
 
-@pytest.mark.parametrize("name", NAMES)
+@each_boat
 def test_bodies_are_planks_of_their_thickness_and_lie_where_the_marks_are(name: str) -> None:
     boat = made(name)
     for number, body in enumerate(strake_bodies(boat), start=1):
@@ -327,7 +338,7 @@ def with_station_named(hull: Hull, old: str, new: str) -> Hull:
     return replace(hull, stations=stations, lands=replace(hull.lands, at=rows))
 
 
-@pytest.mark.parametrize("name", ["fore peak", "aft", "3 to 4", "half-way 1–2"])
+@pytest.mark.parametrize("name", ["aft", *more("fore peak", "3 to 4", "half-way 1–2")])
 def test_a_warning_lies_at_its_place_whatever_the_station_is_called(name: str) -> None:
     hull = boats.pram()
     rows = {station: row.copy() for station, row in hull.lands.at.items()}

@@ -10,6 +10,9 @@ from tests.look.firefox import Firefox
 from tests.look.measuring import SIZES, read
 from tests.look.pages import page
 from tests.look.test_views import OVERLAPS, REACHABLE
+from tests.sweep import sweep
+
+pytestmark = sweep
 
 TABS = ("boat", "section", "work", "measure")
 FIGURES = """

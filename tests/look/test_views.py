@@ -20,6 +20,7 @@ from templates_gen.shop.before_planking import before_planking
 from templates_gen.shop.steps import gauges_of
 from templates_gen.words import few_names, name_in_list
 from tests.look.pages import complaints, is_shown, made, page, picture, rows, text, wait_until
+from tests.sweep import more
 
 SIZES = ((390, 844), (820, 1180), (1440, 900))
 TABS = ("boat", "section", "work")
@@ -263,8 +264,9 @@ def test_a_transom_and_timbers_are_cut_where_the_plane_meets_them(plain: Chrome,
     assert complaints(plain) == []
 
 
-def test_what_is_shown_is_printed_on_one_page(opened: Chrome) -> None:
-    driver = opened
+@pytest.mark.parametrize("size", [(8.27, 11.69), *more(((8.5, 11.0),))], ids=["A4", "Letter"])
+def test_what_is_shown_is_printed_on_one_page(opened: Chrome, size: tuple[float, float]) -> None:
+    driver, paper = opened, {"paperWidth": size[0], "paperHeight": size[1]}
     for tab, action in (
         ("boat", "hang(9); pick({ strake: 4 })"),
         ("boat", "pick({ land: 3 })"),
@@ -274,12 +276,11 @@ def test_what_is_shown_is_printed_on_one_page(opened: Chrome) -> None:
     ):
         driver.execute_script(f"tabs.show('{tab}'); {action}")
         whole = driver.execute_script("return document.body.className")
-        for size in ({"paperWidth": 8.27, "paperHeight": 11.69}, {"paperWidth": 8.5, "paperHeight": 11.0}):
-            printed = driver.execute_cdp_cmd("Page.printToPDF", {"printBackground": True, **size})
-            with pypdfium2.PdfDocument(base64.b64decode(printed["data"])) as document:
-                assert len(document) == 1, (tab, action)
-                image = np.asarray(document[0].render(scale=1.0).to_pil().convert("L"), dtype=np.float64)
-                words = document[0].get_textpage().get_text_range()
+        printed = driver.execute_cdp_cmd("Page.printToPDF", {"printBackground": True, **paper})
+        with pypdfium2.PdfDocument(base64.b64decode(printed["data"])) as document:
+            assert len(document) == 1, (tab, action)
+            image = np.asarray(document[0].render(scale=1.0).to_pil().convert("L"), dtype=np.float64)
+            words = document[0].get_textpage().get_text_range()
         assert made("dinghy").hull.name in words
         assert "Print" not in words
         inked = np.flatnonzero((image < 128.0).any(axis=1))

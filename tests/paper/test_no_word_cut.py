@@ -11,12 +11,14 @@ import shapely
 
 from templates_gen.drawing.marks import label_boxes
 from templates_gen.drawing.piece import Piece
+from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.strake_marks import ticks_of
 from templates_gen.paper.ink import for_laying_out, ink_corners, ink_of
 from templates_gen.paper.lay_out import tiling
 from templates_gen.paper.packing import is_small
 from templates_gen.paper.sheet import sheet
 from templates_gen.paper.shown import shown_on
+from templates_gen.paper.tiling import Tiling
 from templates_gen.paper.whole_labels import WholeLabels, labels_made_whole
 from templates_gen.render.pdf.letters import text_width
 from templates_gen.render.pdf.template_pages import small
@@ -25,13 +27,24 @@ from templates_gen.templates.moulds.pieces import mould_pieces
 from templates_gen.templates.transom.pieces import transom_pieces
 from templates_gen.words import on_sheet
 from tests.boats import dinghy, double_ender, faering, pram
-from tests.flow import boat_of
+from tests.flow import boat_of, kept_of_boat
 from tests.sweep import more
 from tests.templates.drawn import strake_pieces
 
 
 def is_large(piece: Piece) -> bool:
     return not is_small(small(piece, ink_corners(piece, text_width)).box, sheet("a4"))
+
+
+@kept_of_boat
+def laid_out(boat: Boat) -> tuple[tuple[Piece, Tiling, WholeLabels], ...]:
+    """Return every large piece of a boat on sheets of A4, with its labels as they stand there."""
+    drawn = (*mould_pieces(boat), *transom_pieces(boat), *rebate_pieces(boat), *strake_pieces(boat))
+    found = []
+    for piece in (one for one in map(for_laying_out, drawn) if is_large(one)):
+        layout = tiling(ink_of(piece, text_width), sheet("a4"))
+        found.append((piece, layout, labels_made_whole(piece, layout, text_width)))
+    return tuple(found)
 
 
 def check_the_list(piece: Piece, made: WholeLabels) -> int:
@@ -59,8 +72,8 @@ def check_the_list(piece: Piece, made: WholeLabels) -> int:
 @pytest.mark.parametrize("hull", [dinghy, *more(double_ender, pram, faering)])
 def test_every_mould_s_line_has_its_name_on_every_strake(hull) -> None:  # type: ignore[no-untyped-def]
     boat = boat_of(hull())
-    for strake, piece in zip(boat.strakes, map(for_laying_out, strake_pieces(boat)), strict=True):
-        made = labels_made_whole(piece, tiling(ink_of(piece, text_width), sheet("a4")), text_width)
+    strakes = [(piece, made) for piece, _, made in laid_out(boat) if piece.kind == "strakes"]
+    for strake, (piece, made) in zip(boat.strakes, strakes, strict=True):
         boxes = [shapely.Polygon(box) for box in label_boxes(made.labels, text_width)]
         for tick in ticks_of(strake):
             name, line = on_sheet(tick.place), shapely.LineString([tick.lower, tick.upper])
@@ -73,12 +86,8 @@ def test_every_mould_s_line_has_its_name_on_every_strake(hull) -> None:  # type:
 @pytest.mark.parametrize("hull", [dinghy, *more(double_ender, pram, faering)])
 def test_no_word_is_cut(hull) -> None:  # type: ignore[no-untyped-def]
     boat = boat_of(hull())
-    drawn = (*mould_pieces(boat), *transom_pieces(boat), *rebate_pieces(boat), *strake_pieces(boat))
-    pieces = [piece for piece in map(for_laying_out, drawn) if is_large(piece)]
     written = left_out = on_joints = 0
-    for piece in pieces:
-        layout = tiling(ink_of(piece, text_width), sheet("a4"))
-        made = labels_made_whole(piece, layout, text_width)
+    for piece, layout, made in laid_out(boat):
         shown = shown_on(replace(piece, labels=made.labels), layout, text_width)
         areas = [shapely.Polygon(tile.corners()).buffer(1e-6) for tile in layout.tiles]
         seams = [

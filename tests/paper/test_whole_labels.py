@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 import shapely
 
+from templates_gen.about import About
 from templates_gen.drawing.marks import TextWidth, arrow, label_boxes
 from templates_gen.drawing.piece import Label, Path, Piece, Role
 from templates_gen.hull.reader import read_hull
@@ -24,6 +25,7 @@ from templates_gen.paper.whole_labels import _smaller, labels_made_whole
 from templates_gen.paper.written import LEAST, Written
 from templates_gen.render.pdf.letters import text_width
 from templates_gen.stock.shaping import mirrored, turned
+from templates_gen.templates.folios import Planked
 from tests.flow import boat_of, folio
 from tests.templates.label_clearance import label_box
 
@@ -372,7 +374,9 @@ def test_a_leader_whose_label_stays_is_kept() -> None:
 
 @pytest.mark.parametrize("number", [2, 6])
 def test_a_leader_that_goes_with_its_label_runs_through_no_letters(number: int) -> None:
-    piece = for_laying_out(folio(boat_of(read_hull(DINGHY)), "strakes", "bench").pieces[number - 1])
+    boat, asked = boat_of(read_hull(DINGHY)), {About("strake", number)}
+    (drawn,) = folio(boat, "strakes", "bench", Planked(boat), asked.__contains__).pieces
+    piece = for_laying_out(drawn)
     layout = tiling(ink_of(piece, text_width), sheet("a4"))
     made = labels_made_whole(piece, layout, text_width)
     boxes = [shapely.Polygon(box) for box in label_boxes(made.labels, text_width)]

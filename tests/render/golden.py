@@ -31,6 +31,7 @@ from templates_gen.render.pdf.writing import Plan, ReadFirst, write_plan, write_
 from templates_gen.sheets import Cutting, Printing, for_router, from_stock, header_of, plan_of
 from templates_gen.stock.plan import stock
 from templates_gen.templates.folios import KINDS, Planked
+from templates_gen.words import piece_name
 from tests.flow import boat_of, folio
 
 Picture = NDArray[np.uint8]
@@ -80,7 +81,8 @@ def boat() -> Boat:
 @cache
 def plan(kind: str, *names: str) -> Plan:
     """Return the pages of the bench set of one kind, or of some of its pieces only; digits of the layout left off."""
-    whole = folio(boat(), kind, "bench")  # type: ignore[arg-type]
+    planked = Planked(boat()) if kind == "strakes" and names else None
+    whole = folio(boat(), kind, "bench", planked, (lambda about: piece_name(about) in names) if planked else None)  # type: ignore[arg-type]
     if names:
         pieces = tuple(piece for piece in whole.pieces if piece.name in names)
         abouts = [piece.about for piece in pieces]

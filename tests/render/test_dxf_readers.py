@@ -95,7 +95,7 @@ def test_every_reader_cuts_every_strake_true(name: str, reader: str, tmp_path: F
     cut = [line for layer, line in read(drawing(name, "strakes"), reader, tmp_path) if layer == "CUT-OUTSIDE"]
     wanted = measured_strakes(name)
     assert len(cut) == len(wanted)
-    assert max(min(misfit(outline, line) for line in cut) for outline in wanted) < TRUE
+    assert all(any(misfit(outline, line) < TRUE for line in cut[k:] + cut[:k]) for k, outline in enumerate(wanted))
 
 
 @pytest.mark.parametrize("reader", READERS)
@@ -109,7 +109,7 @@ def test_every_reader_cuts_moulds_and_transoms_true(reader: str, tmp_path: FileP
         pieces = [piece for piece in folio(boat("dinghy"), kind).pieces if not piece.is_paper]  # type: ignore[arg-type]
         outlines = [path.points for piece in pieces for path in piece.paths if path.role is Role.CUT]
         assert len(cut) == len(outlines)
-        assert all(min(misfit(outline, line) for line in cut) < TRUE for outline in outlines)
+        assert all(any(misfit(outline, line) < TRUE for line in cut) for outline in outlines)
         # moulds are cut to the measured curve or, faceted, to chords inside it; the face of a transom is cut as it is
         if kind == "transom":
             moved = [
@@ -120,7 +120,7 @@ def test_every_reader_cuts_moulds_and_transoms_true(reader: str, tmp_path: FileP
             assert min(distance(points, line) for points, line in zip(moved, cut, strict=True)) < TRUE
 
 
-@pytest.mark.parametrize("kind", ["moulds", "bevels", "rebates", "transom", "strakes"])
+@pytest.mark.parametrize("kind", ["moulds", "transom", "strakes", *more("bevels", "rebates")])
 def test_no_span_is_higher_than_it_may_be_and_no_arc_flatter(kind: str) -> None:
     space = ezdxf.read(io.StringIO(drawing("dinghy", kind).decode("ascii"))).modelspace()
     arcs = 0
@@ -136,7 +136,7 @@ def test_no_span_is_higher_than_it_may_be_and_no_arc_flatter(kind: str) -> None:
     assert arcs or kind == "bevels"
 
 
-@pytest.mark.parametrize("name", ["dinghy", "pram", *more("double-ender")])
+@pytest.mark.parametrize("name", ["dinghy", *more("double-ender", "pram")])
 def test_a_cut_line_has_corners_only_where_the_strake_has(name: str) -> None:
     space = ezdxf.read(io.StringIO(drawing(name, "strakes").decode("ascii"))).modelspace()
     lines = space.query('LWPOLYLINE[layer=="CUT-OUTSIDE"]')

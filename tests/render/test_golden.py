@@ -15,12 +15,16 @@ from templates_gen.drawing.piece import Path, Piece, Role
 from templates_gen.render.pdf.page import Page
 from templates_gen.units import PT_PER_MM
 from tests.render.golden import FOLDER, MOST, PICTURES, Picture, alone, differences, drawn, kept, page_showing, plan
+from tests.sweep import more
+
+LONG = ("book", "read-me-first", "stock")
+"""Pictures of what takes long to draw."""
 
 LARGEST = 40_000
 """Bytes of a kept picture at most."""
 
 
-@pytest.mark.parametrize("name", PICTURES)
+@pytest.mark.parametrize("name", [*(name for name in PICTURES if name not in LONG), *more(*LONG)])
 def test_a_page_looks_as_it_did(name: str) -> None:
     assert differences(PICTURES[name](), kept(name)) <= MOST
 
@@ -71,7 +75,7 @@ def changes(page: Page) -> Iterator[tuple[str, Page]]:
 
 
 @pytest.mark.parametrize(
-    ("kind", "name"), [("strakes", "strake 4"), ("moulds", "mould 2"), ("transom", "transom aft")]
+    ("kind", "name"), [("strakes", "strake 4"), *more(("moulds", "mould 2"), ("transom", "transom aft"))]
 )
 def test_a_label_gone_or_a_line_moved_by_2_mm_is_seen(kind: str, name: str) -> None:
     page, picture = page_of(kind, name)

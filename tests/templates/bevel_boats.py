@@ -10,6 +10,7 @@ from templates_gen.hull.model import Hull, Lands
 from templates_gen.templates.folios import bevel_pieces
 from tests.boats import dinghy, double_ender, pram
 from tests.flow import boat_of
+from tests.sweep import more
 
 
 def _short_geralds() -> Hull:
@@ -45,6 +46,8 @@ HULLS: dict[str, Callable[[], Hull]] = {
 }
 
 THREE = ("dinghy", "double ender", "pram")
+EVERY = (*THREE, "long names", *more("short geralds", "narrow laps", "inches"))
+"""All boats, some of the awkward ones in the sweep only."""
 
 
 @cache

@@ -13,6 +13,7 @@ from templates_gen.hull.model import Hull, Stem
 from templates_gen.hull.reader import read_hull
 from tests.flow import shell_of
 from tests.geometry.skiffs import round_rocker, skiff, straight_rocker
+from tests.sweep import more
 
 HULLS = Path(__file__).resolve().parents[2] / "hulls"
 
@@ -59,20 +60,16 @@ def _hull(name: str) -> Hull:
     return _read(name)
 
 
-NAMES = (
+EVERY = (
     "dinghy",
     "double_ender",
     "pram",
     "bevelled stem",
-    "bare stem",
-    "no waterline",
-    "rebated keel",
     "rebated keel of a double-ender",
-    "rebated keel of a pram",
-    "two thicknesses",
-    "skiff",
     "skiff with rocker",
+    *more("bare stem", "no waterline", "rebated keel", "rebated keel of a pram", "two thicknesses", "skiff"),
 )
+"""All boats, what the first few have between them in the sweep only."""
 
 
 @cache

@@ -27,7 +27,8 @@ from templates_gen.templates.bevels.gauges import HALF_DEGREES, set_about, set_g
 from templates_gen.words import piece_name, short
 from tests.flow import folio, measurements
 from tests.render.pdf_reading import strokes
-from tests.templates.bevel_boats import HULLS, THREE, boat
+from tests.sweep import more
+from tests.templates.bevel_boats import EVERY, THREE, boat
 from tests.templates.label_clearance import crowded_labels
 
 Array = NDArray[np.float64]
@@ -129,7 +130,7 @@ def measured_lands(name: str) -> list[dict[str, Any]]:
     return lands
 
 
-@pytest.mark.parametrize("paper", ["a4", "letter"])
+@pytest.mark.parametrize("paper", ["a4", *more("letter")])
 @pytest.mark.parametrize("name", THREE)
 def test_each_line_on_the_page_is_at_the_bevel_of_one_of_its_places(name: str, paper: str) -> None:
     slants = read_back(name, paper)
@@ -208,7 +209,7 @@ def test_no_line_crosses_another() -> None:
                 assert a.angle > b.angle
 
 
-@pytest.mark.parametrize("name", HULLS)
+@pytest.mark.parametrize("name", EVERY)
 def test_nothing_lies_over_anything_else_and_boards_and_sheets_fit_the_smallest_paper(name: str) -> None:
     for piece in (*of_part(name, "board"), *of_part(name, "gerald sheet")):
         assert crowded_labels(piece, DRAWN) == []
@@ -238,7 +239,7 @@ def test_a_land_of_more_lines_than_one_row_takes_is_continued_in_the_next() -> N
     assert ["continued" in " ".join(rows) for rows in heads] == [False, True]
 
 
-@pytest.mark.parametrize("name", ["dinghy", "double ender", "narrow laps"])
+@pytest.mark.parametrize("name", ["dinghy", "double ender", *more("narrow laps")])
 def test_a_gerald_sheet_has_the_depths_at_every_quarter(name: str) -> None:
     texts = [label for piece in of_part(name, "gerald sheet") for label in piece.labels]
     for facts in all_land_facts(boat(name)):
@@ -289,19 +290,19 @@ def test_a_bevel_is_served_by_the_card_that_bears_it(half: int) -> None:
     assert set_about(math.radians(21.0)) is None
 
 
-@pytest.mark.parametrize("name", ["dinghy", "pram"])
+@pytest.mark.parametrize("name", ["dinghy", *more("pram")])
 def test_a_router_cuts_the_same_in_both_sets(name: str) -> None:
     assert dxf_bytes(bench(name).for_router) == dxf_bytes(folio(boat(name), "bevels", "full").for_router)
 
 
-@pytest.mark.parametrize("name", [*THREE, "inches"])
+@pytest.mark.parametrize("name", [*THREE, *more("inches")])
 def test_the_bench_set_of_the_lands_takes_no_more_than_sixteen_sheets(name: str) -> None:
     printed = on_paper(boat(name).hull, bench(name), Printing(sheet("a4")))
     assert printed.plan is not None
     assert printed.plan.sheets <= 16
 
 
-@pytest.mark.parametrize("name", HULLS)
+@pytest.mark.parametrize("name", EVERY)
 def test_each_column_of_a_gerald_s_depths_has_one_head_and_a_rule_on_either_side_of_its_figures(name: str) -> None:
     heads = ["off at edge", "off lap line", "left at edge", "off at edge", "off 1 lap in", "left at edge"]
     for piece in of_part(name, "gerald sheet"):

@@ -16,7 +16,7 @@ from templates_gen.hull.model import Array
 from templates_gen.templates.bevels.facts import LandFacts, all_land_facts, gauge_about
 from templates_gen.templates.bevels.gauges import bevel_set_pieces, set_gauge, shared_cards
 from templates_gen.words import on_sheet, piece_name
-from tests.templates.bevel_boats import HULLS, THREE, boat, piece, pieces
+from tests.templates.bevel_boats import EVERY, THREE, boat, piece, pieces
 from tests.templates.drawn import land_gauge_pieces
 from tests.templates.label_clearance import crowded_labels
 
@@ -194,7 +194,7 @@ def widest_that_breaks(drawn: Piece) -> float:
     return low
 
 
-@pytest.mark.parametrize("name", HULLS)
+@pytest.mark.parametrize("name", EVERY)
 def test_no_part_of_a_gauge_is_narrower_than_twelve_millimetres(name: str) -> None:
     for drawn in (*gauges(name).values(), *bevel_set_pieces(boat(name))):
         assert widest_that_breaks(drawn) >= 11.98, drawn.name
@@ -241,12 +241,12 @@ def test_a_shared_card_names_every_place_it_serves_with_its_own_depths() -> None
         assert f"{spoken}: off {depth(off)}, left {depth(left)} in" in words
 
 
-@pytest.mark.parametrize("name", HULLS)
+@pytest.mark.parametrize("name", EVERY)
 def test_no_lettering_lies_over_other_lettering_or_a_line(name: str) -> None:
     assert [found for drawn in pieces(name) for found in crowded_labels(drawn)] == []
 
 
-@pytest.mark.parametrize("name", HULLS)
+@pytest.mark.parametrize("name", EVERY)
 def test_all_lettering_stands_on_its_piece(name: str) -> None:
     from templates_gen.render.pdf.letters import text_width
     from tests.templates.label_clearance import label_box
@@ -258,13 +258,13 @@ def test_all_lettering_stands_on_its_piece(name: str) -> None:
             assert any(piece.contains(box) for piece in wood), (drawn.name, label.text)
 
 
-@pytest.mark.parametrize("name", HULLS)
+@pytest.mark.parametrize("name", EVERY)
 def test_names_are_given_once(name: str) -> None:
     names = [drawn.name for drawn in pieces(name)]
     assert len(set(names)) == len(names)
 
 
-@pytest.mark.parametrize("name", HULLS)
+@pytest.mark.parametrize("name", EVERY)
 def test_cards_of_one_land_differ_in_words_and_bear_their_bevel_to_a_tenth_with_the_set_s_next_to_it(
     name: str,
 ) -> None:

@@ -20,7 +20,7 @@ from templates_gen.units import format_angle
 from templates_gen.words import on_sheet, short
 from tests.boats import faering
 from tests.flow import boat_of
-from tests.templates.bevel_boats import HULLS, THREE, boat, pieces
+from tests.templates.bevel_boats import EVERY, THREE, boat, pieces
 
 Array = NDArray[np.float64]
 
@@ -29,7 +29,7 @@ FIRM_BILGE = Path(__file__).parents[1] / "data" / "firm_bilge.toml"
 ALL = pytest.mark.parametrize("name", THREE)
 
 
-@pytest.mark.parametrize("name", HULLS)
+@pytest.mark.parametrize("name", EVERY)
 def test_every_row_is_as_long_as_its_heading(name: str) -> None:
     for table in bevel_tables(boat(name)):
         assert table.rows
@@ -225,7 +225,7 @@ def test_the_least_edge_is_that_outside_the_geralds_and_not_the_gerald_itself(na
         assert has_geralds <= (row[6] not in ("fore end", "aft end"))
 
 
-@pytest.mark.parametrize("name", HULLS)
+@pytest.mark.parametrize("name", EVERY)
 def test_in_each_row_the_bevel_s_and_the_gerald_s_part_are_all_off_and_with_what_is_left_the_stock(name: str) -> None:
     """Inside the dinghy's gerald aft land 1 is hollow: half of what the strakes overlap comes off each of them."""
     notation, planking = boat(name).hull.notation, boat(name).shell.planking

@@ -19,6 +19,7 @@ from templates_gen.stock.shaping import mirrored
 from templates_gen.templates.plank.pieces import plank_folio
 from tests.boats import dinghy, double_ender, faering
 from tests.flow import boat_of
+from tests.sweep import more
 from tests.templates.drawn import strake_pieces
 from tests.templates.label_clearance import label_box
 
@@ -67,7 +68,11 @@ def ways_to(label: Label, side: float, line: shapely.LineString, piece: Piece) -
 
 @pytest.mark.parametrize(
     "strakes",
-    [lambda: strakes_of(dinghy), lambda: strakes_of(double_ender), lambda: strakes_of(faering), measured_plank],
+    [
+        lambda: strakes_of(dinghy),
+        measured_plank,
+        *more(lambda: strakes_of(double_ender), lambda: strakes_of(faering)),
+    ],
 )
 def test_each_depth_in_a_gerald_names_its_line_and_stands_on_the_middle_s_side_of_it(
     strakes: Callable[[], list[Strake]],
@@ -110,10 +115,12 @@ def test_each_depth_in_a_gerald_names_its_line_and_stands_on_the_middle_s_side_o
     "strakes",
     [
         lambda: strakes_of(dinghy),
-        lambda: strakes_of(lambda: read_hull(HULLS / "dinghy.toml")),
-        lambda: strakes_of(double_ender),
-        lambda: strakes_of(faering),
         measured_plank,
+        *more(
+            lambda: strakes_of(lambda: read_hull(HULLS / "dinghy.toml")),
+            lambda: strakes_of(double_ender),
+            lambda: strakes_of(faering),
+        ),
     ],
 )
 def test_where_a_gerald_starts_is_written_at_its_line_or_led_to_it(strakes: Callable[[], list[Strake]]) -> None:
@@ -126,7 +133,7 @@ def test_where_a_gerald_starts_is_written_at_its_line_or_led_to_it(strakes: Call
             assert any(ways_to(label, side, line, piece) for label in written for side in (1.0, -1.0)), piece.name
 
 
-@pytest.mark.parametrize("file", ["dinghy", "faering"])
+@pytest.mark.parametrize("file", ["faering", *more("dinghy")])
 def test_where_a_gerald_starts_is_not_read_together_with_the_figures_of_its_first_quarter(file: str) -> None:
     for piece, _, _ in strakes_of(lambda: read_hull(HULLS / f"{file}.toml")):
         depths = [label for label in piece.labels if label.text.startswith("1/4: ")]
@@ -146,7 +153,7 @@ def is_on_the_side(label: Label, side: float, line: shapely.LineString) -> bool:
     return bool(side * (end.x - at) > 0.0)
 
 
-@pytest.mark.parametrize("path", [HULLS / "double_ender.toml", DATA / "american_cruising_canoe.toml"])
+@pytest.mark.parametrize("path", [HULLS / "double_ender.toml", *more(DATA / "american_cruising_canoe.toml")])
 def test_of_every_line_across_a_gerald_the_depths_stand_on_the_strake_or_its_notes_say_that_they_do_not(
     path: Path,
 ) -> None:

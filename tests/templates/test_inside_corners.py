@@ -18,7 +18,7 @@ from templates_gen.templates.inside.corners import on_pattern, saw_outside
 from tests.flow import boat_of, folio
 from tests.geometry.exact_hulls import Array
 from tests.geometry.test_inside_across import on_planking
-from tests.geometry.test_inside_corners import CORNERS
+from tests.geometry.test_inside_corners import CORNERS, each_corner
 from tests.templates.label_clearance import crowded_labels
 from tests.templates.test_inside_across import HULLS
 
@@ -40,7 +40,7 @@ def cut_of(piece: Piece) -> Array:
     return next(path.points for path in piece.paths if path.role is Role.CUT)
 
 
-@pytest.mark.parametrize("case", CORNERS)
+@each_corner
 def test_the_arm_of_the_drawing_lies_on_the_planking_in_space(case: str) -> None:
     shape, piece = drawn(case)
     outline = cut_of(piece)
@@ -59,7 +59,7 @@ def test_the_arm_of_the_drawing_lies_on_the_planking_in_space(case: str) -> None
     assert on_planking(with_corner(case).shell, points).max() < 0.05
 
 
-@pytest.mark.parametrize("case", CORNERS)
+@each_corner
 def test_a_corner_piece_says_what_it_is_and_which_way_it_lies(case: str) -> None:
     shape, piece = drawn(case)
     texts = " ".join(label.text for label in piece.labels)
@@ -80,7 +80,7 @@ def test_a_corner_piece_says_what_it_is_and_which_way_it_lies(case: str) -> None
     assert corner > outline[:, 1].mean() if shape.piece.end == "fore" else corner < outline[:, 1].mean()
 
 
-@pytest.mark.parametrize("case", CORNERS)
+@each_corner
 def test_the_slope_of_the_top_face_and_the_bevel_of_its_seat_are_on_the_sheet_and_in_the_table(case: str) -> None:
     """The slope is that of the sheer's chord over the arm, measured on the planking in space."""
     shape, piece = drawn(case)

@@ -20,7 +20,7 @@ from templates_gen.render.dxf.writing import dxf_bytes
 from templates_gen.templates.folios import Planked
 from tests.flow import boat_of, folio
 from tests.templates.label_clearance import crowded_labels
-from tests.templates.test_inside_across import HULLS, NAMES
+from tests.templates.test_inside_across import HULLS, each_boat
 
 
 @cache
@@ -38,7 +38,7 @@ def piece_of(boat: Boat, name: str) -> Piece:
     return next(piece for piece in folio(boat, "inside").pieces if piece.name == name)
 
 
-@pytest.mark.parametrize("name", NAMES)
+@each_boat
 def test_the_bench_set_prints_sections_and_a_router_cuts_the_strips_flat(name: str) -> None:
     boat = with_strips(name)
     bench = folio(boat, "inside", "bench")
@@ -61,7 +61,7 @@ def test_the_bench_set_prints_sections_and_a_router_cuts_the_strips_flat(name: s
         assert shapely.distance(shapely.LinearRing(outline), shapely.points(moved)).max() < 0.05
 
 
-@pytest.mark.parametrize("name", NAMES)
+@each_boat
 def test_a_strip_laid_flat_is_as_deep_as_it_should_be_and_cut_at_its_angles(name: str) -> None:
     boat = with_strips(name)
     for shape in shapes(boat):

@@ -20,7 +20,7 @@ from tests.flow import boat_of, folio
 from tests.geometry.exact_hulls import Array, oblique_prism
 from tests.geometry.test_inside_across import on_planking
 from tests.templates.label_clearance import crowded_labels
-from tests.templates.test_inside_across import HULLS, NAMES
+from tests.templates.test_inside_across import HULLS, each_boat
 
 
 @cache
@@ -37,7 +37,7 @@ def cut_of(piece: Piece) -> Array:
     return next(path.points for path in piece.paths if path.role is Role.CUT)
 
 
-@pytest.mark.parametrize("name", NAMES)
+@each_boat
 def test_the_end_of_the_drawing_lies_on_the_planking_in_space(name: str) -> None:
     boat = with_thwart(name)
     (shape,) = boat.inside
@@ -60,7 +60,7 @@ def test_the_end_of_the_drawing_lies_on_the_planking_in_space(name: str) -> None
     assert on_planking(boat.shell, in_space).max() < 0.05
 
 
-@pytest.mark.parametrize("name", NAMES)
+@each_boat
 def test_the_bench_set_shows_the_end_alone_and_says_how_far_from_the_centreline(name: str) -> None:
     boat = with_thwart(name)
     (bench,), (full,) = folio(boat, "inside", "bench").pieces, folio(boat, "inside").pieces

@@ -5,10 +5,12 @@ from pathlib import Path
 
 import pytest
 
+from templates_gen.about import About
 from templates_gen.drawing.piece import Kind, Label, Piece, PrintSet, Role
 from templates_gen.hull.reader import read_hull
 from templates_gen.shop import before_planking
 from templates_gen.templates.bevels.tables import bevel_tables
+from templates_gen.templates.folios import Planked
 from templates_gen.templates.moulds.pieces import mould_pieces
 from templates_gen.templates.moulds.setting_up import mould_tables
 from templates_gen.templates.rebates.tables import rebate_tables
@@ -90,14 +92,27 @@ def test_rows_know_which_land_or_strake_they_are_about() -> None:
         assert table.about is not None or len(table.rows_about) == len(table.rows), table.title
 
 
-@pytest.mark.parametrize("file", ["double_ender", "pram", *more("dinghy", "faering")])
-def test_lines_are_called_what_the_key_of_lines_calls_them(file: str) -> None:
+@pytest.mark.parametrize(
+    ("file", "numbers"),
+    [
+        ("dinghy", (1, 2, 9)),
+        *more(*((path.stem, tuple(range(1, 10))) for path in sorted(HULLS.glob("*.toml")))),
+    ],
+)
+def test_lines_are_called_what_the_key_of_lines_calls_them(file: str, numbers: tuple[int, ...]) -> None:
     """Net line, rough line; what is drawn in short dashes and long ones."""
     made = boat_of(read_hull(HULLS / f"{file}.toml"))
     kinds: list[Kind] = ["moulds", "rebates", "strakes"]
     kinds += ["transom"] if made.transoms else []
     kinds += ["inside"] if made.hull.inside else []
-    pieces = [piece for kind in kinds for to_print in SETS for piece in folio(made, kind, to_print).pieces]
+    asked, planked = {About("strake", number) for number in numbers}, Planked(made)
+    folios = (
+        folio(made, kind, to_print, planked, asked.__contains__ if kind == "strakes" else None)
+        for kind in kinds
+        for to_print in SETS
+    )
+    pieces = [piece for one in folios for piece in one.pieces]
+    assert sum(piece.kind == "strakes" for piece in pieces) == 2 * min(len(numbers), len(made.strakes))
     texts = [text for piece in pieces for text in (*piece.title, *piece.notes, *(one.text for one in piece.labels))]
     texts += [text for work in before_planking._TRANSOM_WORK.values() for text in work]
     assert any("net line" in text for text in texts)

@@ -29,6 +29,7 @@ from templates_gen.units import PT_PER_MM, spoken_length
 from tests.boats import dinghy
 from tests.flow import boat_of, folio
 from tests.render.pdf_reading import HEADER, WITHIN, strokes
+from tests.sweep import more
 from tests.templates.label_clearance import crowded_labels
 from tests.templates.test_moulds import ALL, boat
 
@@ -37,8 +38,12 @@ CANOE = Path(__file__).parents[1] / "data" / "american_cruising_canoe.toml"
 
 
 @cache
+def all_pieces(name: str) -> tuple[Piece, ...]:
+    return band_pieces(boat(name))
+
+
 def bands(name: str) -> tuple[Piece, ...]:
-    return tuple(piece for piece in band_pieces(boat(name)) if not piece.is_paper)
+    return tuple(piece for piece in all_pieces(name) if not piece.is_paper)
 
 
 def moulds(name: str) -> tuple[Mould, ...]:
@@ -70,7 +75,7 @@ def test_the_edge_of_a_band_is_the_mould_s_outline_within_a_twentieth_of_a_milli
 
 @ALL
 def test_what_edge_bands_are_about_is_known_without_drawing_them(name: str) -> None:
-    assert band_abouts(boat(name)) == tuple(piece.about for piece in band_pieces(boat(name)))
+    assert band_abouts(boat(name)) == tuple(piece.about for piece in all_pieces(name))
 
 
 def test_stations_without_a_mould_and_mirrored_ones_have_no_edge_band() -> None:
@@ -122,7 +127,7 @@ def test_bands_that_are_laid_together_from_the_printed_file_are_the_mould_s_edge
         assert shown.all()
 
 
-@ALL
+@pytest.mark.parametrize("name", ["dinghy", *more("double ender", "pram")])
 def test_what_is_printed_has_the_names_of_what_is_cut(name: str) -> None:
     made = folio(boat(name), "moulds", "bench")
     assert made.cut is not None
@@ -137,7 +142,7 @@ def test_what_is_printed_has_the_names_of_what_is_cut(name: str) -> None:
 
 @ALL
 def test_lettering_on_bands_and_on_the_drawings_of_legs_is_clear(name: str) -> None:
-    for piece in band_pieces(boat(name)):
+    for piece in all_pieces(name):
         assert crowded_labels(piece) == []
 
 
@@ -152,7 +157,11 @@ def test_face_and_half_are_written_wherever_a_mould_s_name_is(name: str) -> None
             assert min(np.hypot(*np.subtract(label.at, one.at)) for one in drawn) < 60.0
 
 
-@pytest.mark.parametrize("hull", [*HULLS.glob("*.toml"), CANOE], ids=lambda path: path.stem)
+@pytest.mark.parametrize(
+    "hull",
+    [CANOE, *more(*sorted(HULLS.glob("*.toml")))],
+    ids=lambda path: path.stem,
+)
 def test_the_name_of_a_mould_is_written_on_its_wood(hull: Path) -> None:
     for piece in band_pieces(boat_of(read_hull(hull))):
         if not piece.is_paper:
@@ -199,7 +208,7 @@ def test_the_lengths_to_check_are_those_of_the_outline_and_are_written(name: str
 @ALL
 def test_the_drawing_of_legs_is_to_scale_and_bears_the_figures_of_the_whole_mould(name: str) -> None:
     units = boat(name).hull.units
-    legs = [piece for piece in band_pieces(boat(name)) if piece.is_paper]
+    legs = [piece for piece in all_pieces(name) if piece.is_paper]
     for piece, mould in zip(legs, moulds(name), strict=True):
         assert piece.name == f"legs of mould {mould.name}"
         title = next(label.text for label in piece.labels if label.text.startswith("MOULD"))

@@ -27,13 +27,14 @@ from templates_gen.templates.rebates.stem.gauges import stem_cards, stem_gauges
 from templates_gen.templates.rebates.stem.profile import stem_piece
 from templates_gen.templates.rebates.tables import rebate_tables
 from templates_gen.units import format_angle, format_length
+from tests.sweep import more
 from tests.templates.drawn import rebate_gauge_pieces
 from tests.templates.label_clearance import crowded_labels
-from tests.templates.rebate_boats import NAMES, bare_boat, boat, direction_angle
+from tests.templates.rebate_boats import EVERY, bare_boat, boat, direction_angle
 
 CANOE = Path(__file__).parents[1] / "data" / "american_cruising_canoe.toml"
 
-every_boat = pytest.mark.parametrize("name", NAMES)
+every_boat = pytest.mark.parametrize("name", EVERY)
 
 
 def cut(piece: Piece) -> np.ndarray:
@@ -102,7 +103,7 @@ def places_of(found: Boat, run: tuple[GaugePlace, ...]) -> list[str]:
     return patterns
 
 
-@pytest.mark.parametrize("name", [*NAMES, "faering", "canoe"])
+@pytest.mark.parametrize("name", [*EVERY, "faering", *more("canoe")])
 @pytest.mark.parametrize("to_print", ["bench", "full"])
 def test_every_stem_s_card_carries_all_places_that_it_serves(name: str, to_print: PrintSet) -> None:
     found = bare_boat(read_hull(CANOE)) if name == "canoe" else boat(name)
@@ -303,7 +304,7 @@ def test_a_gauge_says_in_words_which_way_it_is_from_a_mould_or_the_foot(name: st
     assert not [text for text in (*keel.columns, *(row[0] for row in keel.rows)) if re.search("[+-] ", text)]
 
 
-@pytest.mark.parametrize("name", ["rebated keel", "rebated keel of a double-ender"])
+@pytest.mark.parametrize("name", ["rebated keel of a double-ender", *more("rebated keel")])
 def test_a_rebated_keels_bridge_is_as_wide_as_the_keel_and_clears_its_underside(name: str) -> None:
     found = boat(name)
     bridges = [piece for piece in keel_gauge_pieces(found) if len(cut(piece)) == 14]

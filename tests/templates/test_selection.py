@@ -117,8 +117,12 @@ def test_a_misspelt_station_is_met_with_the_right_one(folios: list[Folio]) -> No
 
 @pytest.fixture(scope="module")
 def sets(boat: Boat) -> dict[PrintSet, tuple[Folio, ...]]:
-    both: tuple[PrintSet, ...] = ("bench", "full")
-    return {one: tuple(folio(boat, kind, one) for kind in KINDS) for one in both}
+    """Both sets, of whose strakes one is drawn for the bench."""
+    bench = (
+        folio(boat, kind, "bench", Planked(boat), {About("strake", 3)}.__contains__ if kind == "strakes" else None)
+        for kind in KINDS
+    )
+    return {"bench": tuple(bench), "full": tuple(folio(boat, kind, "full") for kind in KINDS)}
 
 
 def test_words_of_different_sets_are_taken_together_and_neither_changes_the_set_of_the_other(

@@ -30,6 +30,7 @@ from templates_gen.templates.rebates.stem.marks import stem_marks
 from templates_gen.templates.rebates.stem.profile import stem_piece
 from templates_gen.units import format_angle, format_length
 from tests.flow import boat_of
+from tests.sweep import more
 from tests.templates.drawn import stem_pieces
 from tests.templates.label_clearance import crowded_labels
 from tests.templates.rebate_boats import boat
@@ -166,7 +167,7 @@ def words_at(found: Boat, place: GaugePlace, card: SharedCard) -> re.Pattern[str
 
 
 @each_stem
-@pytest.mark.parametrize("to_print", ["bench", "full"])
+@pytest.mark.parametrize("to_print", ["full", *more("bench")])
 def test_each_gauge_s_line_bears_its_own_place_and_the_name_and_angle_of_its_card_at_its_own_end(
     name: str, end: EndName, to_print: PrintSet
 ) -> None:
@@ -193,7 +194,7 @@ def test_each_gauge_s_line_bears_its_own_place_and_the_name_and_angle_of_its_car
     assert not [text for text in blocks if "gauge" in text]
 
 
-@pytest.mark.parametrize("to_print", ["bench", "full"])
+@pytest.mark.parametrize("to_print", ["full", *more("bench")])
 def test_words_moved_off_a_joint_of_sheets_are_led_to_the_gauge_s_own_line(to_print: PrintSet) -> None:
     asides = []
     for name, end in (*CASES[:3], ("faering", "fore"), ("faering", "aft")):
@@ -325,7 +326,7 @@ def _of_land(text: str, count: int) -> int:
     return ends[name] if name in ends else int(name.removeprefix("land "))
 
 
-@pytest.mark.parametrize(("name", "end"), [*CASES, ("canoe", "fore"), ("canoe", "aft")])
+@pytest.mark.parametrize(("name", "end"), [*CASES, *more(("canoe", "fore"), ("canoe", "aft"))])
 def test_the_name_of_each_land_stands_at_its_own_mark_or_is_led_to_it(name: str, end: str) -> None:
     drawn = boat_of(read_hull(CANOE)) if name == "canoe" else boat(name)
     piece = stem_piece(drawn, end)  # type: ignore[arg-type]

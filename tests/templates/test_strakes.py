@@ -13,7 +13,7 @@ import pytest
 from shapely import LineString, MultiPoint, Polygon
 from shapely import Point as ShapelyPoint
 
-from templates_gen.about import EndName
+from templates_gen.about import About, EndName
 from templates_gen.drawing.piece import Label, Piece, Role, Table
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.fastenings import rivets
@@ -27,14 +27,17 @@ from templates_gen.render.pdf.content import PENS
 from templates_gen.render.pdf.letters import text_width
 from templates_gen.stock.plan import planking_plan
 from templates_gen.stock.rough import FLAT_BOTTOM_PROUD, rough_board, sawn_lines
+from templates_gen.templates.folios import Planked
 from templates_gen.templates.moulds.setting_up import mould_tables
 from templates_gen.templates.strakes.at_marks import format_ordinate
+from templates_gen.templates.strakes.pieces import strake_piece
 from templates_gen.templates.strakes.tables import strake_tables
 from templates_gen.units import spoken_length
 from tests.boats import dinghy, double_ender, pram
 from tests.flow import boat_of, folio
 from tests.geometry.skiffs import skiff, straight_rocker
 from tests.geometry.test_batten_points import greatest_miss
+from tests.sweep import more, sweep
 from tests.templates.drawn import strake_pieces
 from tests.templates.label_clearance import crowded_labels, label_box
 
@@ -85,7 +88,10 @@ def test_each_strake_is_one_piece_cut_to_its_net_outline(name: str) -> None:
             assert max(outline.exterior.distance(ShapelyPoint(p)) for p in points) < 1e-9
 
 
-def test_rivets_through_timbers_are_ringed_and_named_as_in_the_table_and_not_drilled() -> None:
+@pytest.mark.parametrize("numbers", [(2, 5, 9), pytest.param((3, 4, 6, 7, 8), marks=sweep)], ids=str)
+def test_rivets_through_timbers_are_ringed_and_named_as_in_the_table_and_not_drilled(
+    numbers: tuple[int, ...],
+) -> None:
     boat = boat_of(read_hull(HULLS / "dinghy.toml"))
     (table,) = [table for table in mould_tables(boat) if table.title == "Where the timbers stand"]
     places = {row[0]: float(row[1]) for row in table.rows}
@@ -93,10 +99,13 @@ def test_rivets_through_timbers_are_ringed_and_named_as_in_the_table_and_not_dri
     assert all((x - 675.0) % 150.0 == 0.0 for x in places.values())
     assert places[str(1 + min(map(int, places)))] - min(places.values()) == 150.0
     seen = set()
-    drawn = folio(boat, "strakes").pieces
-    drawing = dxf_bytes(replace(folio(boat, "strakes"), pieces=drawn[1:2]))
+    asked = {About("strake", number) for number in numbers}
+    made = folio(boat, "strakes", planked=Planked(boat), wanted=asked.__contains__)
+    drawn = made.pieces
+    drawing = dxf_bytes(replace(made, pieces=drawn[:1]))
     space: Any = ezdxf.read(StringIO(drawing.decode())).modelspace()
-    for piece, strake in zip(drawn[1:], boat.strakes[1:], strict=True):
+    for piece, number in zip(drawn, numbers, strict=True):
+        strake = boat.strakes[number - 1]
         fastened = rivets(strake, planking_plan(boat).reaches(strake.number))
         assert fastened is not None
         rings = [path for path in piece.paths if path.closed and path.role is Role.SCRIBE]
@@ -109,11 +118,11 @@ def test_rivets_through_timbers_are_ringed_and_named_as_in_the_table_and_not_dri
         assert len(labels) == len(on)
         for label in labels:
             nearest = np.linalg.norm(on - label.at, axis=1).argmin()
-            number = label.text.removeprefix("timber ")
-            assert places[number] == pytest.approx(fastened.x[fastened.on_timber][nearest], abs=10.0)
-            seen.add(number)
+            timber = label.text.removeprefix("timber ")
+            assert places[timber] == pytest.approx(fastened.x[fastened.on_timber][nearest], abs=10.0)
+            seen.add(timber)
     assert seen == set(places)
-    first = drawn[1]
+    first = drawn[0]
     assert len(space.query('CIRCLE[layer=="DRILL-2.3"]')) == len(first.holes)
     rounds = [line for line in space.query('LWPOLYLINE[layer=="SCRIBE"]') if line.closed]
     assert len(rounds) == sum(path.closed and path.role is Role.SCRIBE for path in first.paths)
@@ -131,7 +140,7 @@ def test_no_label_lies_over_another_or_over_a_line(name: str) -> None:
     assert [text for piece in pieces(name) for text in crowded_labels(piece, DRAWN)] == []
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", ["dinghy", *more("double_ender", "pram")])
 def test_no_label_of_the_boats_that_are_shipped_lies_over_another_or_over_a_line(name: str) -> None:
     shipped = strake_pieces(boat_of(read_hull(HULLS / f"{name}.toml")))
     assert [text for piece in shipped for text in crowded_labels(piece, DRAWN)] == []
@@ -309,7 +318,7 @@ def test_a_strake_set_out_from_its_table_is_the_strake(name: str) -> None:
             assert np.max(np.abs(points[[0, -1]] - corners)) < 0.26
 
 
-@pytest.mark.parametrize("name", ["dinghy", "pram"])
+@pytest.mark.parametrize("name", ["pram", *more("dinghy")])
 def test_a_batten_through_the_printed_ordinates_keeps_to_the_net_edge(name: str) -> None:
     """0.3 mm that a batten may miss, and the table's rounding to half a millimetre."""
     for table, piece, strake in zip(strake_tables(boat(name))[1:], pieces(name), boat(name).strakes, strict=True):
@@ -412,7 +421,7 @@ def test_where_a_land_is_hollow_both_strakes_tell_which_edge_is_planed() -> None
 
 def test_a_land_that_is_hollow_from_end_to_end_tells_it_on_both_strakes() -> None:
     found = boat_of(read_hull(SHAPES / "s048.toml"))
-    lower, upper = strake_pieces(found)[:2]
+    lower, upper = (strake_piece(found, strake) for strake in found.strakes[:2])
     wanted = ("land 1 hollow: LEAVE THIS EDGE, plane strake 2 INSIDE", "land 1 hollow: plane THIS EDGE INSIDE")
     for piece, words, strake in zip((lower, upper), wanted, found.strakes[:2], strict=True):
         at = [label.at[0] for label in piece.labels if label.text == words]
@@ -444,7 +453,7 @@ def test_the_words_about_a_hollow_stand_at_the_line_where_it_begins_or_have_a_le
         assert begin.distance(at) < 8.0 or led
 
 
-@pytest.mark.parametrize("file", ["dinghy", "double_ender", "pram"])
+@pytest.mark.parametrize("file", ["dinghy", *more("double_ender", "pram")])
 def test_what_is_planed_at_a_hollow_land_is_written_clear_of_its_geralds(file: str) -> None:
     """Inside a gerald both strakes are planed as its own lines say."""
     boat = boat_of(read_hull(HULLS / f"{file}.toml"))

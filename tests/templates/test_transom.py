@@ -21,6 +21,7 @@ from templates_gen.units import format_angle
 from tests.boats import dinghy, double_ender, pram
 from tests.flow import boat_of
 from tests.geometry.straight_boats import prism
+from tests.sweep import more
 from tests.templates.label_clearance import crowded_labels, label_box
 
 
@@ -300,7 +301,7 @@ def test_a_gauge_s_lettering_lies_inside_its_outline(name: str) -> None:
     assert [lettering_across_its_outline(piece) for piece in gauges] == [[]] * len(gauges)
 
 
-@pytest.mark.parametrize("rake", [-50.0, 35.0, 50.0, 60.0])
+@pytest.mark.parametrize("rake", [-50.0, 60.0, *more(35.0, 50.0)])
 def test_a_gauge_s_lettering_lies_inside_its_outline_however_steep_its_bevel(rake: float) -> None:
     one = boat_of(prism(np.radians(rake), None, "bevel").hull)
     gauges = [piece for piece in transom_pieces(one) if "strake" in piece.name]
@@ -405,7 +406,7 @@ def test_a_leader_runs_from_each_label_next_to_the_centreline_to_what_it_names(n
             assert any(len(points) == 2 for points in lines(piece, Role.NOTE))
 
 
-@ALL
+@pytest.mark.parametrize("name", ["pram", *more("dinghy", "rebated dinghy", "rebated pram")])
 def test_every_gauge_bears_the_boat_s_fingerprint_and_that_it_serves_both_sides(name: str) -> None:
     marked = boat_of(replace(HULLS[name](), fingerprint="0123abcd"))
     for piece in transom_pieces(marked):
