@@ -86,7 +86,7 @@ def test_only_takes_pieces_by_their_first_words_too(tmp_path: Path) -> None:
 
 def test_a_router_gets_the_release_bridges_and_times_that_are_asked_for(tmp_path: Path) -> None:
     out = tmp_path / "out"
-    words = ("--only", "strakes", "--stock", "2440x1220", "--dxf", "r12", "--tabs", "2x10", "--feed", "1000")
+    words = ("--only", "strakes", "--stock", "2440x350", "--dxf", "r12", "--tabs", "2x10", "--feed", "1000")
     made = run("make", HULLS / "pram.toml", "--out", out, *words)
     assert made.exit_code == 0, made.output
     assert "sheet 1 of stock takes the router" in made.stderr
@@ -105,14 +105,10 @@ def test_a_router_gets_the_release_bridges_and_times_that_are_asked_for(tmp_path
 
 
 def test_moulds_that_the_stock_is_too_small_for_can_be_left_out(tmp_path: Path) -> None:
-    out = tmp_path / "out"
-    whole = run("make", HULLS / "pram.toml", "--out", out, "--stock", "2440x350")
+    whole = run("make", HULLS / "pram.toml", "--out", tmp_path / "out", "--stock", "2440x350")
     assert whole.exit_code == 1
     assert "takes mould 3" in whole.output
-    assert "--only strakes" in whole.output
-    strakes = run("make", HULLS / "pram.toml", "--out", out, "--stock", "2440x350", "--only", "strakes")
-    assert strakes.exit_code == 0
-    assert (out / "stock-1.dxf").exists()
+    assert "--only strakes" in whole.output  # which the test above makes of the same stock
 
 
 @sweep  # `test_cli_at_boat.py` has the same warning of `book`
