@@ -36,7 +36,7 @@ from templates_gen.templates.still_to_make import AsHung, folios_to_make
 from templates_gen.units import format_angle, format_length
 from templates_gen.words import on_sheet
 from tests import boats
-from tests.flow import boat_of, measurements, usual_work
+from tests.flow import boat_of, checked, measurements, usual_work
 from tests.geometry.skiffs import skiff
 from tests.geometry.straight_boats import prism, straight_boat
 from tests.sweep import more
@@ -48,7 +48,7 @@ HULLS = Path(__file__).parents[2] / "hulls"
 
 @cache
 def made(name: str) -> Boat:
-    return boat_of(read_hull(HULLS / "dinghy.toml") if name == "dinghy" else getattr(boats, name)())
+    return boat_of(getattr(boats, name)())
 
 
 @cache
@@ -198,7 +198,9 @@ def test_a_station_without_a_mould_is_called_a_station_on_the_drawings_of_the_st
 
 
 def test_the_dinghys_book_has_forty_pages_at_most_all_upright() -> None:
-    document = pypdfium2.PdfDocument(book("dinghy"))
+    boat = checked(HULLS / "dinghy.toml")
+    assert boat.boat is not None
+    document = pypdfium2.PdfDocument(book_pdf(boat.boat, boat.findings, Header("Dinghy", "0a1b2c3d")))
     assert len(document) <= 40
     assert {tuple(round(v) for v in page.get_size()) for page in document} == {(595, 842)}
 
