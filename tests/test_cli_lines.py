@@ -99,6 +99,7 @@ def test_a_slip_that_makes_the_boat_impossible_comes_before_what_follows_from_it
     assert 'height deck, station "7": -0-1-0 is not fair' in shown.stderr.splitlines()[0]
 
 
+@sweep  # `report/test_offsets_findings.py` has every change reported
 def test_every_change_that_fairing_made_is_in_the_measurements(tmp_path: Path) -> None:
     path = canoe_with(tmp_path, "1-6-0,1-4-4", "1-6-0,1-4-4", "fair = 0.125\n")
     assert run("make", path, "--out", tmp_path / "out", "--only", "moulds").exit_code == 0
