@@ -36,7 +36,7 @@ def run(command: str, text: str, folder: Path, *more: str) -> tuple[int, str]:
 
 def test_every_file_is_made_of_a_boat_with_awkward_names(tmp_path: Path) -> None:
     text = renamed(STATIONS, BOAT, EDITION)
-    status, output = run("make", text, tmp_path, "--out", str(tmp_path / "out"))
+    status, output = run("make", text, tmp_path, "--out", str(tmp_path / "out"), "--paper", "a1")
     assert status == 0, output
     tiles = json.loads((tmp_path / "out" / "tiles.json").read_text(encoding="utf-8"))
     whole = [tile for tile in tiles if tile["about"]["thing"] == "mould" and "part" not in tile["about"]]
@@ -49,7 +49,7 @@ def test_every_file_is_made_of_a_boat_with_awkward_names(tmp_path: Path) -> None
 
 
 def test_a_piece_is_found_by_a_station_s_awkward_name(tmp_path: Path) -> None:
-    text = renamed(STATIONS)
+    text = renamed(STATIONS, BOAT, EDITION)
     only = ("--only", "station 3 to 4", "--only", "mould fore end")
     status, output = run("make", text, tmp_path, "--out", str(tmp_path / "out"), *only)
     assert status == 0, output

@@ -20,7 +20,7 @@ from templates_gen.sheets import LIST_NAMES
 from tests.bench.slips import CANOE, table_hull_text
 from tests.flow import shell_of
 from tests.hull.tables import HULL, TABLE, replaced, written
-from tests.sweep import more
+from tests.sweep import more, sweep
 
 HULLS = Path(__file__).parents[1] / "hulls"
 ABOUT = {"offsets", "section", "land", "bevel", "rebate", "strake", "transom", "mould", "file"}
@@ -56,6 +56,7 @@ def canoe_with(folder: Path, old: str, new: str, lines: str = "") -> Path:
     return path
 
 
+@sweep  # `test_cli.py` makes the whole job, `report/test_offsets_findings.py` planks the canoe
 def test_the_canoe_of_1889_goes_from_her_printed_table_to_every_template(tmp_path: Path) -> None:
     # W. P. Stephens, Canoe and Boat Building (Forest and Stream, New York, 4th ed. 1889), plate XI; 6 mm planking.
     result = run("make", CANOE, "--out", tmp_path / "out")
@@ -71,6 +72,7 @@ def test_the_canoe_of_1889_goes_from_her_printed_table_to_every_template(tmp_pat
     assert {f"mould {mould['station']}" for mould in measured["moulds"]} <= pieces
 
 
+@sweep  # the test below has the same of a table with a graver slip
 def test_check_tells_programs_what_is_unfair_and_where() -> None:
     first, *others = found_by_check(CANOE)
     assert first["place"] == {"row": "half-breadth deck", "column": "1"}
@@ -87,12 +89,17 @@ def test_a_slip_that_makes_the_boat_impossible_comes_before_what_follows_from_it
     first, second, *_ = found_by_check(path)
     assert (first["severity"], first["place"]) == ("error", {"row": "height deck", "column": "7"})
     assert first["cause"] == "a slip of a foot"
+    assert first["file"].endswith(".csv")
+    table = path.with_suffix(".csv").read_text(encoding="utf-8")
+    assert table.splitlines()[first["line"] - 1].startswith("height,deck")
+    assert first["difference"] == pytest.approx(first["value"] - first["expected"])
     assert second["severity"] == "error"
     shown = run("check", path)
     assert shown.exit_code == 1
     assert 'height deck, station "7": -0-1-0 is not fair' in shown.stderr.splitlines()[0]
 
 
+@sweep  # `report/test_offsets_findings.py` has every change reported
 def test_every_change_that_fairing_made_is_in_the_measurements(tmp_path: Path) -> None:
     path = canoe_with(tmp_path, "1-6-0,1-4-4", "1-6-0,1-4-4", "fair = 0.125\n")
     assert run("make", path, "--out", tmp_path / "out", "--only", "moulds").exit_code == 0

@@ -13,8 +13,8 @@ from tests.sweep import more
 
 HULLS = Path(__file__).parent / "data" / "shapes"
 
-BUILT = ["raked_dinghy", "raked_double_ender", "s060", "s062", "s075", "s087"]
-MORE_BUILT = ["s001", "s004", "s009", "s035", "s046", "s063", "s070", "s078"]
+BUILT = ["raked_double_ender", "s075", "s087"]
+MORE_BUILT = ["raked_dinghy", "s060", "s062", "s001", "s004", "s009", "s035", "s046", "s063", "s070", "s078"]
 """Raked, curved and bevelled stems, many strakes on a low stem: nothing about them cannot be built."""
 
 MEASURED_FINER = ("raked_dinghy", "s075")
@@ -29,7 +29,7 @@ CURED = [
 """Refused; each cure that is named, with its change of the file: a line for another, or how many of the fore rabbet's
 points are taken out. Flat bottoms whose stems begin in a curve that no garboard's straight end follows."""
 
-PAIRS = [("least_edge_3.726", "least_edge_3.762"), ("pram_lap_18.96", "pram_lap_19.00")]
+PAIRS = [("pram_lap_18.96", "pram_lap_19.00"), ("least_edge_3.726", "least_edge_3.762")]
 """The same hull with one figure measured again, less than 0.1 mm apart."""
 
 IN_THE_BENCH = [
@@ -114,7 +114,7 @@ def test_a_shape_that_cannot_be_built_is_refused_with_a_cure_that_works(
     assert fits(built(changed(name, cures.values(), tmp_path)))
 
 
-@pytest.mark.parametrize(("one", "other"), PAIRS)
+@pytest.mark.parametrize(("one", "other"), [PAIRS[0], *more(*PAIRS[1:])])
 def test_stock_measured_again_moves_no_mark_by_more_than_3_mm(one: str, other: str) -> None:
     boats = [checked(HULLS / f"{name}.toml").boat for name in (one, other)]
     marks = []

@@ -31,6 +31,7 @@ from templates_gen.templates.still_to_make import AsHung, folios_to_make
 from tests.at_boat.batten import offsets_text, read_off
 from tests.at_boat.simulated_hanging import as_built_text
 from tests.flow import AS_BUILT_NAMES, checked_as_built, flat_to_spile
+from tests.sweep import more
 
 DINGHY = Path(__file__).resolve().parents[2] / "hulls" / "dinghy.toml"
 A4 = Printing(sheet("a4", 10.0))
@@ -123,7 +124,7 @@ def test_an_edge_that_stands_off_its_marks_alike_is_reported_as_that(folder: Pat
     assert " from " not in sentence
 
 
-@pytest.mark.parametrize("only", [(), ("strake 8",)])
+@pytest.mark.parametrize("only", [(), *more((("strake 8",),))])
 def test_the_shifts_of_the_marks_come_before_everything_else(folder: Path, only: tuple[str, ...]) -> None:
     made = files_of(checked_as_built(DINGHY, file_of(folder, 7)), A4, only)
     page = pypdfium2.PdfDocument(made.files["strakes.pdf"])[0]

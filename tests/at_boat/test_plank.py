@@ -33,7 +33,7 @@ OTHERS = more(*((name, way) for name in ("double_ender", "pram", "faering") for 
 
 @pytest.mark.parametrize(
     ("name", "by_widths"),
-    [("dinghy", False), ("dinghy", True), *OTHERS],
+    [("dinghy", True), *more(("dinghy", False)), *OTHERS],
 )
 def test_a_strake_comes_within_a_millimetre_and_its_bevels_within_a_degree(
     name: str, by_widths: bool, tmp_path: Path

@@ -12,7 +12,7 @@ import pytest
 from templates_gen.hull.reader import read_hull
 from tests.at_boat.simulated_hanging import EIGHTH, IN_EIGHTHS, Hanging, hung_with_errors
 from tests.at_boat.simulated_sides import How, hung_on_both_sides
-from tests.sweep import more
+from tests.sweep import more, sweep
 
 HULLS = [Path(__file__).resolve().parents[2] / "hulls" / f"{name}.toml" for name in ("double_ender", "pram")]
 SEED = 1
@@ -45,6 +45,7 @@ def test_in_eighths_no_honest_reading_is_left_out_and_laps_are_within_less_than_
 CASES: tuple[How, How] = ("each", "both")
 
 
+@sweep  # `test_sides.py` shows its parts
 def test_a_boat_whose_sides_differ_is_hung_true_where_each_is_measured_by_itself(tmp_path: Path) -> None:
     hull, path = read_hull(HULLS[1]), tmp_path / "sides.toml"
     (each, _), (once, _) = (hung_on_both_sides(hull, SEED, path, 3.0, how) for how in CASES)

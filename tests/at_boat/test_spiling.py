@@ -180,7 +180,7 @@ def test_directions_are_toward_sheer_and_keel_and_a_station_without_a_mould_is_n
 
 @pytest.mark.parametrize(
     ("number", "radius", "wrong_side"),
-    [(5, 38.0, ("lower",)), (8, 38.0, EDGES), *more((5, 60.0, ("upper",)), (5, 60.0, EDGES))],
+    [(5, 38.0, ("lower",)), *more((8, 38.0, EDGES), (5, 60.0, ("upper",)), (5, 60.0, EDGES))],
 )
 def test_arcs_swung_from_the_other_side_are_reported_and_fit(
     number: int, radius: float, wrong_side: tuple[str, ...], tmp_path: Path

@@ -49,7 +49,7 @@ LEAVES = st.one_of(
 VALUES = st.recursive(LEAVES, lambda one: st.lists(one, max_size=3) | st.dictionaries(st.text("ab", max_size=2), one))
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=80, deadline=None)
 @given(st.data())
 def test_any_change_to_a_sound_file_gives_a_finite_hull_or_faults_with_their_places(data: st.DataObject) -> None:
     name = data.draw(st.sampled_from(["dinghy", "pram", "double_ender", "faering"]))

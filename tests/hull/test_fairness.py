@@ -56,13 +56,13 @@ def test_a_station_six_inches_out_is_named_as_a_distance(station: str, off: floa
 FAIR = list(TABLES)
 
 
-@pytest.mark.parametrize("name", [*FAIR[::2], *more(*FAIR[1::2])])
+@pytest.mark.parametrize("name", [*FAIR[::6], *more(*(name for k, name in enumerate(FAIR) if k % 6))])
 def test_a_fair_table_raises_no_more_than_one_false_alarm(name: str) -> None:
     make, _ = TABLES[name]
     assert len(suspects(make())) <= 1
 
 
-@pytest.mark.parametrize("name", [*INVENTED, "faering"])
+@pytest.mark.parametrize("name", ["dinghy", "pram", *more("double_ender", "faering")])
 def test_the_sections_of_the_invented_boats_raise_no_more_than_one_alarm(name: str) -> None:
     assert len(suspects(read_hull(ROOT / "hulls" / f"{name}.toml"))) <= 1
 
@@ -70,7 +70,7 @@ def test_the_sections_of_the_invented_boats_raise_no_more_than_one_alarm(name: s
 ONE_SLIP = list(enumerate(TABLES))
 
 
-@pytest.mark.parametrize(("number", "name"), [*ONE_SLIP[::4], *more(*(one for one in ONE_SLIP if one[0] % 4))])
+@pytest.mark.parametrize(("number", "name"), [ONE_SLIP[4], *more(*(one for one in ONE_SLIP if one[0] != 4))])
 def test_a_slip_is_the_first_suspect_with_the_right_cause(number: int, name: str) -> None:
     # The benchmark plants fifteen in each table and is held to 95 of 100.
     make, units = TABLES[name]
@@ -78,7 +78,7 @@ def test_a_slip_is_the_first_suspect_with_the_right_cause(number: int, name: str
     assert outcome(hull, next(slips(hull, units, np.random.default_rng(100 + number)))) == (True, True)
 
 
-@pytest.mark.parametrize("seed", [0, 1, *more(2, 3, 4)])
+@pytest.mark.parametrize("seed", [0, *more(1, 2, 3, 4)])
 def test_of_each_family_in_closed_form_a_fair_table_is_silent_and_what_is_planted_is_first(seed: int) -> None:
     hull = closed_form("ft-in-8", seed)
     found = unfair(hull)
@@ -121,8 +121,9 @@ def test_fairing_of_two_thousand_figures_finds_the_surface_again() -> None:
     assert np.std(misses(faired(rounded, 2.0))) < np.std(misses(rounded)) / 5
 
 
-def test_a_slip_among_forty_stations_is_found() -> None:
-    hull = wigley(40, 5)
+@pytest.mark.parametrize("stations", [20, *more(40)])
+def test_a_slip_among_more_stations_than_are_judged_at_a_time_is_found(stations: int) -> None:
+    hull = wigley(stations, 5)
     slip = next(one for one in slips(hull, "mm", np.random.default_rng(3)) if one.kind == "an inch")
     assert outcome(hull, slip)[0]
 

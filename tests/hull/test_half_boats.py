@@ -197,7 +197,7 @@ def test_the_fore_half_of_a_symmetric_boat_is_the_same_whole_and_cut() -> None:
 def test_make_writes_every_file_of_half_a_boat_but_a_transom(tmp_path: Path) -> None:
     path = tmp_path / "half.toml"
     path.write_text(half_dinghy("cut"), encoding="utf-8")
-    result = CliRunner().invoke(app, ["make", str(path), "--out", str(tmp_path / "out"), "--paper", "a4"])
+    result = CliRunner().invoke(app, ["make", str(path), "--out", str(tmp_path / "out"), "--paper", "a1"])
     assert result.exit_code == 0, result.output
     kinds = ("moulds", "bevels", "rebates", "strakes")
     files = {f"{kind}.{ending}" for kind in kinds for ending in ("pdf", "dxf")} | set(LIST_NAMES)

@@ -54,7 +54,7 @@ def test_a_file_to_start_from_reads_and_agrees_with_the_schema(
     assert max(len(line) for line in text.splitlines()) <= 118
 
 
-@pytest.mark.parametrize(("fore", "aft", "units"), [*BUILT[::2], *more(*BUILT[1::2])])
+@pytest.mark.parametrize(("fore", "aft", "units"), [BUILT[2], *more(*BUILT[:2], *BUILT[3:])])
 def test_it_builds_bare_and_in_full_and_has_no_errors(fore: str, aft: str, units: str, tmp_path: Path) -> None:
     text = scaffold(fore, aft, units)  # type: ignore[arg-type]
     bare, full = (findings(boat_of(read_hull(written(one, tmp_path)))) for one in (text, in_full(text)[0]))

@@ -18,6 +18,7 @@ from templates_gen.report.lands.edges import edge_findings
 from templates_gen.report.lands.lining_off import AFRESH, lining_off_findings, without_explained
 from tests import boats, round_hulls
 from tests.flow import checked, shell_of
+from tests.sweep import sweep
 
 FIRM_BILGE = Path(__file__).parents[1] / "data" / "firm_bilge.toml"
 
@@ -76,16 +77,21 @@ def test_a_firm_bilge_has_one_warning_that_shows_the_widths_and_names_planking_t
     assert cures
     for count, lap in cures:
         cured = replace(hull, planking=replace(hull.planking, lap=float(lap or hull.planking.lap)))
+        assert cured.planking.lap >= LEAST_LAP["riveted"] * cured.planking.thickness[0]
         assert is_enough(shell_of(with_strakes(cured, int(count))))
 
 
-def test_planking_that_is_proposed_keeps_to_the_narrowest_lap_and_changes_stock_last() -> None:
+@sweep  # the test above has the lap, the one below changed stock
+def test_planking_that_is_proposed_keeps_to_the_narrowest_lap_and_to_the_stock() -> None:
     hull = read_hull(FIRM_BILGE)
     proposed = fits(hull, rabbet_line(hull))
     assert proposed
     for fit in proposed:
         assert fit.hull.planking.lap >= LEAST_LAP["riveted"] * fit.hull.planking.thickness[0]
         assert not fit.is_stock_changed
+
+
+def test_where_no_number_of_strakes_fits_thicker_stock_is_proposed() -> None:
     # 0.4 mm to plane off at a lap of 14 mm turns 1.6 degrees, and 16 strakes do not turn 75 degrees with that.
     hull = round_hulls.bilge(strakes=8, lap=18.0)
     stiff = replace(hull, planking=replace(hull.planking, least_edge=(8.6,) * 8))

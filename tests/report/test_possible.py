@@ -34,6 +34,7 @@ from templates_gen.report.possible.table import (
 from tests import boats
 from tests.flow import boat_of, shell_of
 from tests.geometry.skiffs import round_rocker, skiff
+from tests.sweep import more
 
 Array = NDArray[np.float64]
 HULLS = Path(__file__).parents[2] / "hulls"
@@ -205,7 +206,7 @@ def test_a_boat_made_up_to_break_a_row_is_found_with_place_and_advice(name: str)
     assert not [one.rule for one in found if one.severity == "error" and one.rule != name]
 
 
-@pytest.mark.parametrize("name", ["dinghy", "double_ender", "faering", "pram"])
+@pytest.mark.parametrize("name", ["dinghy", *more("double_ender", "faering", "pram")])
 def test_the_demonstration_boats_break_no_row(name: str) -> None:
     shell = shell_of(read_hull(HULLS / f"{name}.toml"))
     assert impossible_shell(shell) == ()

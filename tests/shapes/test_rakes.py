@@ -28,8 +28,8 @@ def test_a_sheared_stem_has_the_rake_that_was_asked_for() -> None:
 @pytest.mark.parametrize(
     ("name", "lands", "rake"),
     [
-        *(("dinghy", "its own", -15.0), ("dinghy", "kept", 65.0), ("double_ender", "its own", 65.0)),
-        *(("double_ender", "kept", 25.0), ("faering", "its own", 65.0)),
+        *(("dinghy", "its own", -15.0), ("double_ender", "its own", 65.0), ("double_ender", "kept", 25.0)),
+        *more(("dinghy", "kept", 65.0), ("faering", "its own", 65.0)),
         *more(("dinghy", "its own", 25.0), ("dinghy", "its own", 65.0), ("dinghy", "kept", -15.0)),
         *more(("dinghy", "kept", 25.0), ("double_ender", "its own", -15.0), ("double_ender", "its own", 25.0)),
         *more(("double_ender", "kept", -15.0), ("double_ender", "kept", 65.0)),
@@ -70,7 +70,7 @@ def test_nothing_jumps_from_rake_to_rake_while_the_lands_are_kept(name: str, rak
     assert [str(kink) for kink in kinks(rakes, found) if not has_another_end(kink)] == []
 
 
-@pytest.mark.parametrize("rake", [5.0, 10.0, 15.0])
+@pytest.mark.parametrize("rake", [5.0, *more(10.0, 15.0)])
 def test_a_straight_end_is_no_longer_than_its_forefoot_allows_and_a_note_says_so(rake: float) -> None:
     hull = raked(read_hull(HULLS / "faering.toml"), rake)
     boat = boat_of(hull)

@@ -150,14 +150,16 @@ def test_spares_are_bought_as_set() -> None:
         assert f.counted * 1.25 <= f.bought < f.counted * 1.25 + 1.0
 
 
-def test_the_tables_give_the_drill_that_the_templates_have_and_claim_no_gauge() -> None:
-    hull = boats.dinghy()
-    for hole, words in ((2.3, "holes of 2.3 mm (as the hull file has them)"), (None, "a quarter of the plank's")):
-        boat = boat_of(replace(hull, fastenings=Fastenings(hole=hole)))
-        plan = planking_plan(boat)
-        (table,) = [one for one in shop_tables(boat, plan, usual_buying(plan.stock)) if one.title.endswith("in all")]
-        notes = " ".join(table.notes)
-        assert words in notes
-        assert "Choose the gauge of screws and rivets for your stock, roves that fit" in notes
-        (drilled,) = {one.diameter for piece in folio(boat, "strakes").pieces for one in piece.holes}
-        assert f"holes of {boat.hull.notation.spoken_depth(drilled)}" in notes
+@pytest.mark.parametrize(
+    ("hole", "words"),
+    [(2.3, "holes of 2.3 mm (as the hull file has them)"), *more((None, "a quarter of the plank's"))],
+)
+def test_the_tables_give_the_drill_that_the_templates_have_and_claim_no_gauge(hole: float | None, words: str) -> None:
+    boat = boat_of(replace(boats.dinghy(), fastenings=Fastenings(hole=hole)))
+    plan = planking_plan(boat)
+    (table,) = [one for one in shop_tables(boat, plan, usual_buying(plan.stock)) if one.title.endswith("in all")]
+    notes = " ".join(table.notes)
+    assert words in notes
+    assert "Choose the gauge of screws and rivets for your stock, roves that fit" in notes
+    (drilled,) = {one.diameter for piece in folio(boat, "strakes").pieces for one in piece.holes}
+    assert f"holes of {boat.hull.notation.spoken_depth(drilled)}" in notes

@@ -27,7 +27,7 @@ from tests.geometry.skiffs import skiff
 from tests.geometry.straight_boats import prism
 from tests.sweep import more
 
-NAMES = ["double_ender", "pram", *more("dinghy", "faering")]
+NAMES = ["double_ender", *more("pram", "dinghy", "faering")]
 HULLS = Path(__file__).parents[2] / "hulls"
 
 

@@ -33,6 +33,7 @@ def test_points_lie_inside_where_shapely_says_so(seed: int) -> None:
     assert (is_inside(points, outline) == shapely.contains_xy(polygon, *points.T))[clear].all()
 
 
+@settings(max_examples=40)
 @given(st.integers(0, 10_000))
 def test_lines_are_as_long_inside_an_outline_as_shapely_makes_them(seed: int) -> None:
     outline = star(seed)
@@ -65,6 +66,7 @@ def test_a_plank_cut_across_has_the_area_that_shapely_leaves(seed: int, lean: fl
     assert len(outline_beyond(outline, np.array([2000.0, 0.0]), np.array([1.0, 0.0]))) == 0
 
 
+@settings(max_examples=40)
 @given(st.integers(0, 10_000))
 def test_a_profile_holds_the_whole_outline_and_touches_it_in_every_column(seed: int) -> None:
     outline = star(seed)

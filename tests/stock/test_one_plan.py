@@ -53,7 +53,8 @@ WOODS = {
 CASES = [(hull, name) for k, hull in enumerate(HULLS) for n, name in enumerate(WOODS) if (k + n) % 2 == 0]
 """Each wood with every other hull: with two of the four, and each hull with two or three of the five."""
 
-few_of_cases = [*CASES[:5:4], *more(*(case for k, case in enumerate(CASES) if k not in (0, 4)))]
+few_of_cases = [CASES[-1], *more(*CASES[:-1])]
+"""The pram in short boards, in which her strakes have scarfs; the sweep takes all others."""
 
 
 @cache
@@ -123,7 +124,7 @@ def test_the_same_scarfs_are_at_the_same_places_everywhere(hull: FilePath, name:
     assert strake_tables(boat, plan) == drawn.tables
 
 
-@pytest.mark.parametrize("hull", [HULLS[0], *more(*HULLS[1:])], ids=lambda hull: hull.stem)
+@pytest.mark.parametrize("hull", [HULLS[-1], *more(*HULLS[:-1])], ids=lambda hull: hull.stem)
 def test_the_book_counts_the_sheets_that_make_draws(hull: FilePath) -> None:
     cutting = cut(hull, "sheets")
     bought = purchases(boat_in(hull), cutting.planking, usual_buying(cutting.planking.stock))

@@ -96,7 +96,7 @@ def test_parts_of_any_shape_stay_apart(seed: int) -> None:
     assert is_clear(parts_of(outlines), "2440x1220") <= 2
 
 
-@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize("seed", [1, 3, *more(0, 2)])
 def test_long_parts_lie_across_the_middle_and_no_sheet_holds_more_of_them_than_the_bound(seed: int) -> None:
     random = np.random.default_rng(seed)
     parts = parts_of([banana(*random.uniform((1300.0, 30.0, 60.0), (2300.0, 250.0, 120.0))) for _ in range(14)])

@@ -221,7 +221,7 @@ def rectangle(length: float, width: float, name: str = "card") -> Piece:
 def test_an_arrow_goes_where_its_word_goes(boats: dict[str, Boat]) -> None:
     """An arrow whose word a scarf takes away would tell nothing, or the wrong thing."""
     boat, arrows = boats["C"], 0
-    plan = cut_from(boat, stock(["1220x610"]), draw=partial(strake_piece, boat))
+    plan = cut_from(boat, stock(["1900x610"]), draw=partial(strake_piece, boat))
     for piece in strakes_on(plan).values():
         boxes = list(shapely.polygons(label_boxes(piece.labels)))
         for path in piece.paths:
@@ -341,6 +341,6 @@ def test_strakes_too_wide_for_the_stock_are_refused_in_one_line_that_asks_for_no
     boats: dict[str, Boat],
 ) -> None:
     with pytest.raises(StockError, match=r"takes strake \d \w+, part \d of \d .* more parts do not fit") as refused:
-        cut_from(boats["A"], stock(["1000x120"]))
+        cut_from(boats["C"], stock(["2440x120"]))
     assert "--only" not in str(refused.value)
     assert len(str(refused.value)) < 250
