@@ -44,13 +44,18 @@ TOGETHER = {
 that are read."""
 
 FIRST = (
-    *("look", "stock", "test_cli_at_boat", "book", "hull/test_fairness", "test_cli_lines", "test_cli"),
-    *("at_boat/test_ends_out", "at_boat/test_spiling", "test_notation_on_sheets", "report/test_offsets_findings"),
-    *("at_boat/test_at_boat", "shapes/test_seeded_hulls", "hull/test_half_boats", "at_boat/test_sides"),
-    *("report/test_lining_off_findings", "at_boat/test_simulated_hanging", "bench/test_same_sheets"),
+    *("look", "test_notation_on_sheets", "stock", "shapes/test_seeded_hulls", "test_cli_at_boat"),
+    *("hull/test_fairness", "test_check_and_make", "book", "test_cli", "test_cli_lines", "at_boat/test_ends_out"),
+    *("at_boat/test_spiling", "at_boat/test_sides", "report/test_offsets_findings", "at_boat/test_at_boat"),
+    *("hull/test_half_boats", "at_boat/test_moulds", "templates/test_strake_words", "bench/test_same_sheets"),
+    *("at_boat/test_simulated_hanging", "bench/test_bench_ink", "render/test_golden", "test_paper_budget"),
+    *("report/test_lining_off_findings",),
 )
-"""The groups that take longest, the longest first. The tests of a group run in one process, so that boats and made
-files are shared; a long group that came last would leave the other processes without work."""
+"""The groups that take longest, in the usual run or in the sweep, the longest first.
+
+The tests of a group run in one process, so that boats and made files are shared; a long group that came last would
+leave the other processes without work.
+"""
 
 
 @cache
