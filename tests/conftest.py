@@ -40,8 +40,7 @@ TOGETHER = {
     "shop": "book",
     "test_house.py": "test_architecture",
 }
-"""Folders and files whose tests run in one process: they share browsers, cutting plans, the order of work, or sources
-that are read."""
+"""Folders and files whose tests run in one process: they share browsers, plans, orders of work, or parsed sources."""
 
 FIRST = (
     *("look", "test_notation_on_sheets", "stock", "shapes/test_seeded_hulls", "test_cli_at_boat"),

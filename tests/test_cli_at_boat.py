@@ -16,7 +16,7 @@ from templates_gen.report import finding as finding_module
 from templates_gen.sheets import JOB_NAMES
 from tests.at_boat.batten import offsets_text, read_off
 from tests.flow import AS_BUILT_NAMES, flat_to_spile
-from tests.sweep import more
+from tests.sweep import more, sweep
 
 DINGHY = Path(__file__).parents[1] / "hulls" / "dinghy.toml"
 DOUBLE_ENDER = DINGHY.with_name("double_ender.toml")
@@ -345,6 +345,13 @@ def test_the_page_shows_the_boat_as_built(tmp_path: Path) -> None:
     assert result.exit_code == 1
     assert "there is no mould called 9" in result.stderr
     assert not (tmp_path / "none" / PAGE_NAMES[0]).exists()
+
+
+@sweep
+def test_the_page_as_built_names_no_side_where_both_are_alike(tmp_path: Path) -> None:
+    result = run("look", DINGHY, "--as-built", written(tmp_path, BUILT), "--out", tmp_path)
+    assert "the page shows" not in result.stderr
+    assert '"side":"port"' not in (tmp_path / PAGE_NAMES[0]).read_text(encoding="utf-8")
 
 
 def test_the_page_as_built_shows_a_boat_that_can_no_longer_be_built_as_drawn(

@@ -99,8 +99,7 @@ def test_a_slip_that_makes_the_boat_impossible_comes_before_what_follows_from_it
     assert 'height deck, station "7": -0-1-0 is not fair' in shown.stderr.splitlines()[0]
 
 
-@sweep  # `report/test_offsets_findings.py` has every change reported
-def test_every_change_that_fairing_made_is_in_the_measurements(tmp_path: Path) -> None:
+def test_every_change_that_fairing_made_is_printed_and_in_the_measurements(tmp_path: Path) -> None:
     path = canoe_with(tmp_path, "1-6-0,1-4-4", "1-6-0,1-4-4", "fair = 0.125\n")
     assert run("make", path, "--out", tmp_path / "out", "--only", "moulds").exit_code == 0
     changes = json.loads((tmp_path / "out" / "measurements.json").read_text())["fairing"]
@@ -108,6 +107,7 @@ def test_every_change_that_fairing_made_is_in_the_measurements(tmp_path: Path) -
     for change in changes:
         assert change["new"][0] - change["old"][0] == pytest.approx(change["moved"])
         assert abs(change["moved"]) <= 0.125 * 25.4 + 1e-9
+    assert "fairing: " in run("check", path).stdout
 
 
 @pytest.mark.parametrize("units", ["mm", "ft-in-8"])

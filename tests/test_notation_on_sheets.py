@@ -29,13 +29,14 @@ ROOT = Path(__file__).resolve().parent.parent
 DINGHY, PRAM, DOUBLE_ENDER = (ROOT / "hulls" / f"{name}.toml" for name in ("dinghy", "pram", "double_ender"))
 FAERING, CANOE = ROOT / "hulls" / "faering.toml", ROOT / "tests" / "data" / "american_cruising_canoe.toml"
 
-SETS: tuple[tuple[Path, DepthName, PrintSet], ...] = ((DOUBLE_ENDER, "mm", "full"),)
-"""Feet, inches and eighths, with depths in mm: a length and a depth in each other's notation both show."""
+SETS: tuple[tuple[Path, DepthName, PrintSet], ...] = ((DOUBLE_ENDER, "64ths", "bench"),)
+"""The double-ender as her file has her, in the set that is printed unless you ask for another: no figure is in mm."""
 
 MORE: tuple[tuple[Path, DepthName, PrintSet], ...] = (
     (FAERING, "64ths", "bench"),
     (PRAM, "mm", "full"),
     (DOUBLE_ENDER, "64ths", "full"),
+    (DOUBLE_ENDER, "mm", "full"),
     (DOUBLE_ENDER, "mm", "bench"),
     (DINGHY, "64ths", "bench"),
     (CANOE, "64ths", "bench"),

@@ -27,7 +27,7 @@ WHOLE = {
     ("moulds", "bevels", "rebates", "transom", "read-me-first"): 80,
     ("moulds", "bevels", "rebates", "transom", "read-me-first", "strakes"): 208,
 }
-"""The same of what is known only when every file is made."""
+"""Sheets of A4 for groups for which every file must be made."""
 
 MOST_A1 = 24
 """Sheets of A1; what is read, and tables, is on A4."""
@@ -77,7 +77,7 @@ def test_the_bench_set_takes_less_of_what_it_thins_out(kind: Kind) -> None:
 
 
 @sweep
-def test_the_bench_set_takes_more_of_nothing() -> None:
+def test_the_bench_set_takes_no_more_sheets_of_any_kind_than_the_full_set() -> None:
     bench, full = sheets("bench"), sheets("full")
     assert bench.keys() == full.keys()
     assert all(bench[kind] <= full[kind] for kind in full)

@@ -35,7 +35,7 @@ FINE = 1.5
 
 def near_boxes(points: Array, boxes: Array, reach: float) -> NDArray[np.bool_]:
     """Return which of `points` (n, 2) lie within `reach` mm of boxes (k, 4, 2), across and up, shape (n,)."""
-    (x, y), (across, up) = points.T, boxes.reshape(-1, 2).T  # one after the other: numpy is fifteen times as quick
+    (x, y), (across, up) = points.T, boxes.reshape(-1, 2).T  # each axis by itself: numpy is fifteen times as fast
     near: NDArray[np.bool_] = (x > across.min() - reach) & (x < across.max() + reach)
     near &= (y > up.min() - reach) & (y < up.max() + reach)
     return near

@@ -22,8 +22,6 @@ from tests.sweep import more
 
 DATA = ROOT / "tests" / "data"
 
-INVENTED = ("dinghy", "double_ender", "pram")
-
 
 def test_both_unfair_figures_of_the_canoe_of_1889_are_named_and_few_others() -> None:
     # Second differences of the printed rows (the canoe's table, W. P. Stephens 1889, plate XI) leave two figures

@@ -17,9 +17,7 @@ from tests.flow import boat_of
 from tests.look.measuring import HAND, HULLS, Measuring, hull_named, read
 
 
-def test_a_file_written_by_hand_is_opened_and_one_that_was_saved_again_and_saved_the_same(
-    view: Measuring, tmp_path: Path
-) -> None:
+def test_a_file_is_opened_saved_opened_again_and_saved_the_same(view: Measuring, tmp_path: Path) -> None:
     view.open("pram")
     view.send_file(HAND)
     hull, saved = hull_named("pram"), view.save()

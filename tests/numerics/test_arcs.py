@@ -41,7 +41,7 @@ def drawn(lines: ArcLines) -> Array:
 
 
 def is_met(points: Array, lines: ArcLines, within: float) -> bool:
-    """Return whether all points lie so near one line of arcs, each drawn with 100 chords, mm."""
+    """Return whether all points lie within `within` mm of one line of arcs, each drawn with 100 chords."""
     line = shapely.LineString(drawn(lines))
     shapely.prepare(line)
     return bool(shapely.dwithin(line, shapely.points(points), within).all())
@@ -198,7 +198,7 @@ def test_no_lines_are_no_lines() -> None:
     assert len(made.points) == len(made.counts) == 0
 
 
-def test_the_measures_of_deviation_and_of_kinks_can_fail() -> None:
+def test_is_met_and_kinks_can_fail() -> None:
     made = arc_line(circle(50.0, 360), True)
     assert is_met(circle(50.05, 360), made, 0.055)
     assert not is_met(circle(50.05, 360), made, 0.045)

@@ -81,13 +81,15 @@ def boat() -> Boat:
 @cache
 def plan(kind: str, *names: str) -> Plan:
     """Return the pages of the bench set of one kind, or of some of its pieces only; digits of the layout left off."""
-    planked = Planked(boat()) if kind == "strakes" and names else None
-    whole = folio(boat(), kind, "bench", planked, (lambda about: piece_name(about) in names) if planked else None)  # type: ignore[arg-type]
+    if kind == "strakes" and names:
+        made = folio(boat(), "strakes", "bench", Planked(boat()), lambda about: piece_name(about) in names)
+    else:
+        made = folio(boat(), kind, "bench")  # type: ignore[arg-type]
     if names:
-        pieces = tuple(piece for piece in whole.pieces if piece.name in names)
+        pieces = tuple(piece for piece in made.pieces if piece.name in names)
         abouts = [piece.about for piece in pieces]
-        whole = replace(whole, pieces=pieces, tables=tuple(table for table in whole.tables if table.about in abouts))
-    return _plan(whole)
+        made = replace(made, pieces=pieces, tables=tuple(table for table in made.tables if table.about in abouts))
+    return _plan(made)
 
 
 def _plan(whole: Folio) -> Plan:

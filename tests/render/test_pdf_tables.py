@@ -112,6 +112,7 @@ def test_a_few_rows_too_many_for_a_page_are_taken_on_to_it() -> None:
     counts = {rows: len(pages(table(rows, notes=()))) - 1 for rows in range(usual, 2 * usual)}
     longest = max(rows for rows, count in counts.items() if count == 1)
     assert usual + 3 <= longest < 1.3 * usual
+    assert all(counts[rows] == 1 for rows in range(usual, longest))
 
 
 def test_a_table_too_wide_for_a_page_repeats_its_first_column() -> None:

@@ -177,30 +177,30 @@ def hogged(hog: tuple[float, float]) -> Finding | None:
     return next((f for f in found if f.key == ("keel", "hog")), None)
 
 
-def cures(finding: Finding, less: tuple[float, float]) -> bool:
-    """Whether the hog that a finding names satisfies, and one that is smaller by so much does not."""
+def is_least_cure(finding: Finding, less: tuple[float, float]) -> bool:
+    """Return whether the hog that a finding names is enough, and one smaller by `less` is not."""
     width, depth = finding.text.split("hog = [")[1].split("]")[0].split(", ")
     cure = (float(width), float(depth))
     return hogged(cure) is None and hogged((cure[0] - less[0], cure[1] - less[1])) is not None
 
 
-def test_a_narrow_hog_that_bears_under_25_mm_is_warned_of_with_the_place_and_a_hog_that_would_do() -> None:
+def test_a_narrow_hog_that_bears_under_25_mm_is_warned_of_with_the_place_and_a_hog_that_is_enough() -> None:
     # Amidships the rabbet is 22 mm out and the floor at 76.5 degrees to the side: a hog 90 wide bears 23 / sin.
     narrow = hogged((90.0, 40.0))
     assert narrow is not None
     assert narrow.value == pytest.approx(23.0 / np.sin(np.radians(76.5)), abs=0.1)
     assert narrow.place == "strake 1, mould 3"
     assert "ends at its side" in narrow.text
-    assert cures(narrow, (2.0, 0.0))
+    assert is_least_cure(narrow, (2.0, 0.0))
 
 
 @sweep
-def test_a_shallow_hog_that_bears_under_25_mm_is_warned_of_with_the_place_and_a_hog_that_would_do() -> None:
+def test_a_shallow_hog_that_bears_under_25_mm_is_warned_of_with_the_place_and_a_hog_that_is_enough() -> None:
     shallow = hogged((120.0, 16.0))
     assert shallow is not None
     assert "so a wider hog does not help" in shallow.text
     assert shallow.place == "strake 1, 100 mm forward of station 1"
-    assert cures(shallow, (0.0, 1.5))
+    assert is_least_cure(shallow, (0.0, 1.5))
 
 
 def test_a_hollow_that_goes_on_into_a_gerald_says_so() -> None:

@@ -53,8 +53,8 @@ WOODS = {
 CASES = [(hull, name) for k, hull in enumerate(HULLS) for n, name in enumerate(WOODS) if (k + n) % 2 == 0]
 """Each wood with every other hull: with two of the four, and each hull with two or three of the five."""
 
-few_of_cases = [CASES[-1], *more(*CASES[:-1])]
-"""The pram in short boards, in which her strakes have scarfs; the sweep takes all others."""
+each_case = [CASES[-1], *more(*CASES[:-1])]
+"""The usual run has the pram in short boards, where strakes are scarfed."""
 
 
 @cache
@@ -93,7 +93,7 @@ def middles_drawn(piece: Piece, middle: Array) -> list[float]:
     return [(a + b) / 2 for a, b in zip(dashed, full, strict=True)]
 
 
-@pytest.mark.parametrize(("hull", "name"), few_of_cases)
+@pytest.mark.parametrize(("hull", "name"), each_case)
 def test_the_same_scarfs_are_at_the_same_places_everywhere(hull: FilePath, name: str) -> None:
     boat, cutting, wood = boat_in(hull), cut(hull, name), WOODS[name]
     units = boat.hull.units
@@ -131,7 +131,7 @@ def test_the_book_counts_the_sheets_that_make_draws(hull: FilePath) -> None:
     assert [one.sheets for one in bought] == [len(cutting.sheets)]
 
 
-@pytest.mark.parametrize(("hull", "name"), few_of_cases)
+@pytest.mark.parametrize(("hull", "name"), each_case)
 def test_every_part_on_a_sheet_has_the_wood_that_its_blank_has(hull: FilePath, name: str) -> None:
     """Allowances and what steaming takes count on sheets as in blanks, which also have wood along their edges."""
     cutting = cut(hull, name)
@@ -156,7 +156,7 @@ def test_some_hulls_have_scarfs_in_the_usual_boards_and_some_have_none() -> None
     assert set(scarfed) == {True, False}
 
 
-@pytest.mark.parametrize(("hull", "name"), few_of_cases)
+@pytest.mark.parametrize(("hull", "name"), each_case)
 def test_no_part_of_one_hand_names_the_other(hull: FilePath, name: str) -> None:
     for sheet in cut(hull, name).sheets:
         for one in sheet.laid:

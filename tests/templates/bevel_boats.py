@@ -23,7 +23,8 @@ def _long_names() -> Hull:
     names = {s.name: f"Wwwww Mmmmm number {s.name}"[:20] for s in hull.stations}
     stations = tuple(replace(s, name=names[s.name], mould=s.name != "2") for s in hull.stations)
     at = {names.get(key, key): value for key, value in hull.lands.at.items()}
-    return replace(hull, name="A very long name of a boat " * 2, stations=stations, lands=Lands("girth", at))
+    lands = Lands("girth", at)
+    return replace(hull, name="A very long name of a boat " * 2, units="in", stations=stations, lands=lands)
 
 
 def _narrow_laps() -> Hull:

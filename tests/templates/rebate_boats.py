@@ -37,7 +37,7 @@ def _with_fore(hull: Hull, **changes: object) -> Hull:
 def _hull(name: str) -> Hull:
     dinghy = _read("dinghy")
     if name == "bevelled stem":
-        return _with_fore(dinghy, joint="bevel")
+        return _with_fore(replace(dinghy, waterline=None), joint="bevel")
     if name == "bare stem":
         return _with_fore(dinghy, face=None, wood_inside=None)
     if name == "no waterline":
@@ -46,7 +46,9 @@ def _hull(name: str) -> Hull:
         return replace(dinghy, keel=replace(dinghy.keel, joint="rebate"))
     if name == "rebated keel of a double-ender":
         double_ender = _read("double_ender")
-        return replace(double_ender, keel=replace(double_ender.keel, joint="rebate"))
+        thickness = (double_ender.planking.thickness[0] + 2.0, *double_ender.planking.thickness[1:])
+        two = replace(double_ender, planking=replace(double_ender.planking, thickness=thickness))
+        return replace(two, keel=replace(two.keel, joint="rebate"))
     if name == "rebated keel of a pram":
         pram = _read("pram")
         return replace(pram, keel=replace(pram.keel, joint="rebate"))
@@ -69,7 +71,7 @@ EVERY = (
     "skiff with rocker",
     *more("bare stem", "no waterline", "rebated keel", "rebated keel of a pram", "two thicknesses", "skiff"),
 )
-"""All boats, what the first few have between them in the sweep only."""
+"""Every boat. Those in the sweep differ from one of the first six in one part."""
 
 
 @cache

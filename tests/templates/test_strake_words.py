@@ -1,11 +1,13 @@
 """Words on a strake's template that stand at one line or edge: which edge it is, where a rule stops, what is left."""
 
+from collections.abc import Sequence
 from pathlib import Path
 
 import numpy as np
 import pytest
 from shapely import LineString, Point, Polygon
 
+from templates_gen.about import About
 from templates_gen.drawing.clear_space import ClearSpace
 from templates_gen.drawing.piece import Role
 from templates_gen.geometry.strake_marks import lower_edge, outline_of, ticks_of, upper_edge
@@ -17,6 +19,7 @@ from templates_gen.paper.sheet import sheet
 from templates_gen.paper.whole_labels import labels_made_whole
 from templates_gen.render.pdf.letters import text_width
 from templates_gen.templates.bevels.depth_lines import depth_runs, times_depth
+from templates_gen.templates.folios import Planked
 from templates_gen.templates.rebates.keel_gauges import no_hog_at
 from templates_gen.templates.strakes.leaders import NamedLines
 from templates_gen.templates.strakes.lettering import Lettering
@@ -30,7 +33,7 @@ from tests.templates.label_clearance import label_box
 
 HULLS = Path(__file__).parents[2] / "hulls"
 CANOE = Path(__file__).parents[1] / "data" / "american_cruising_canoe.toml"
-each_narrow = pytest.mark.parametrize("file", [HULLS / "double_ender.toml", *more(CANOE)], ids=lambda file: file.stem)
+each_boat = pytest.mark.parametrize("file", [HULLS / "double_ender.toml", *more(CANOE)], ids=lambda file: file.stem)
 
 
 def test_a_hollow_land_s_rule_stops_at_the_gerald_and_the_depth_is_written_there() -> None:
@@ -64,7 +67,7 @@ def test_a_strake_that_takes_steam_says_at_both_ends_what_is_left_outside_the_ro
         rough = [LineString([*path.points, path.points[0]]) for path in piece.paths if path.role is Role.ROUGH]
         tips = [Point(path.points[1]) for path in piece.paths if path.role is Role.NOTE]
         assert sum(tip.distance(line) < 1.0 for tip in tips for line in rough) >= len(texts)
-    assert bool(steamed) == (file != "faering"), "all her strakes bend cold"
+    assert bool(steamed) == (file != "faering"), "only the faering's strakes all bend cold"
 
 
 @pytest.mark.parametrize("file", ["double_ender", *more("dinghy")])
@@ -93,19 +96,23 @@ def test_on_the_sheets_no_line_lies_between_the_name_of_an_edge_and_the_edge(fil
     assert named > 2 * len(example.strakes)
 
 
-@each_narrow
-def test_each_tick_is_named_and_no_figures_stand_without_their_tick_s_name(file: Path) -> None:
+@pytest.mark.parametrize(
+    ("file", "numbers"), [(HULLS / "double_ender.toml", range(1, 7)), (CANOE, (2, 3)), *more((CANOE, range(1, 11)))]
+)
+def test_each_tick_is_named_and_no_figures_stand_without_its_name(file: Path, numbers: Sequence[int]) -> None:
     """The canoe's strakes are so narrow that laps and geralds take most of them: some ticks have only their names."""
     example = boat_of(read_hull(file))
-    for out, piece in zip(example.settings_out, folio(example, "strakes", "bench").pieces, strict=True):
+    planked, abouts = Planked(example), {About("strake", number) for number in numbers}
+    pieces = folio(example, "strakes", "bench", planked, abouts.__contains__).pieces
+    assert len(pieces) == len(numbers)
+    for number, piece in zip(numbers, pieces, strict=True):
         texts = [label.text for label in piece.labels]
-        assert [
-            on_sheet(one.place) for one in out.ticks if not any(t.startswith(on_sheet(one.place)) for t in texts)
-        ] == []
+        names = [on_sheet(tick.place) for tick in example.settings_out[number - 1].ticks]
+        assert [name for name in names if not any(text.startswith(name) for text in texts)] == []
         assert [text for text in texts if text.startswith("at ") and text[3].isdigit()] == []
 
 
-@each_narrow
+@each_boat
 def test_no_name_of_an_edge_stands_in_a_line_of_depths_which_would_be_broken_there(file: Path) -> None:
     example, led = boat_of(read_hull(file)), 0
     times = times_depth(example)
@@ -120,7 +127,7 @@ def test_no_name_of_an_edge_stands_in_a_line_of_depths_which_would_be_broken_the
     assert led > 0
 
 
-@each_narrow
+@each_boat
 def test_the_datum_is_marked_on_the_wood_and_each_of_its_figures_stands_at_a_mark(file: Path) -> None:
     example = boat_of(read_hull(file))
     for strake, out, piece in zip(example.strakes, example.settings_out, strake_pieces(example), strict=True):
@@ -183,7 +190,7 @@ def test_a_leader_goes_round_a_line_with_a_name_of_its_own() -> None:
     assert NamedLines([wall, across]).crossed_by(np.array([crossing.coords, clear.coords])).tolist() == [1, 0]
 
 
-@each_narrow
+@each_boat
 def test_no_line_lies_between_a_figure_of_the_datum_and_its_mark_and_none_stands_in_a_gerald(file: Path) -> None:
     example, seen = boat_of(read_hull(file)), 0
     for out, strake, piece in zip(example.settings_out, example.strakes, strake_pieces(example), strict=True):
@@ -207,7 +214,7 @@ def test_no_line_lies_between_a_figure_of_the_datum_and_its_mark_and_none_stands
     assert seen > 20
 
 
-@each_narrow
+@each_boat
 def test_both_parts_of_each_scarf_are_named_however_little_room_there_is(file: Path) -> None:
     for piece in folio(boat_of(read_hull(file)), "strakes", "bench").pieces:
         scarfs = len([note for note in piece.notes if note.startswith("Scarf ")])

@@ -37,7 +37,7 @@ from tests.boats import dinghy, double_ender, pram
 from tests.flow import boat_of, folio
 from tests.geometry.skiffs import skiff, straight_rocker
 from tests.geometry.test_batten_points import greatest_miss
-from tests.sweep import more, sweep
+from tests.sweep import more
 from tests.templates.drawn import strake_pieces
 from tests.templates.label_clearance import crowded_labels, label_box
 
@@ -88,7 +88,7 @@ def test_each_strake_is_one_piece_cut_to_its_net_outline(name: str) -> None:
             assert max(outline.exterior.distance(ShapelyPoint(p)) for p in points) < 1e-9
 
 
-@pytest.mark.parametrize("numbers", [(2, 5, 9), pytest.param((3, 4, 6, 7, 8), marks=sweep)], ids=str)
+@pytest.mark.parametrize("numbers", [(2, 5, 9), *more(((3, 4, 6, 7, 8),))], ids=str)
 def test_rivets_through_timbers_are_ringed_and_named_as_in_the_table_and_not_drilled(
     numbers: tuple[int, ...],
 ) -> None:

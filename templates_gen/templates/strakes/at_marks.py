@@ -15,7 +15,7 @@ from templates_gen.templates.strakes.lettering import ALONG, EVERY, SMALL, Array
 from templates_gen.templates.strakes.lines import RING, StrakeLines
 from templates_gen.words import on_sheet
 
-NEXT_TO_RING = 9.0
+_NEXT_TO_RING = 9.0
 """How far over or under the middle of its ring a timber's name may stand next to it, mm."""
 
 _SMALLEST = (*SMALL, 2.0)
@@ -119,7 +119,7 @@ def _write_timber(text: str, centre: Array, way: Array, radius: float, letters: 
     for up, side in ((1.0, 1.0), (1.0, -1.0), (-1.0, 1.0), (-1.0, -1.0)):
         begin = centre + side * (radius - 1.5) * way
         if letters.next_to(
-            text, np.stack([begin, begin + up * NEXT_TO_RING * inward]), SMALL[1:], NEXT_TO_RING, (side,)
+            text, np.stack([begin, begin + up * _NEXT_TO_RING * inward]), SMALL[1:], _NEXT_TO_RING, (side,)
         ):
             return
     letters.next_to(text, np.stack([centre, centre + 40.0 * inward]), SMALL[1:], 40.0)

@@ -87,14 +87,15 @@ class Leaders:
     lines : sequence of Array, shape (n, 2) each
         No leader crosses them.
     named : NamedLines
-        A leader may be `_CROSSED` mm longer for a line less that it crosses of these.
+        Each of these that a leader crosses adds `_CROSSED` mm to its cost.
 
     Attributes
     ----------
+    side : float
     ways : Array, shape (n, 3, 2)
         From where the words of each begin to its own end there, and on to the line.
     far : Array, shape (n,)
-        Their lengths, with as much more as they lie along the line, mm.
+        Their lengths plus how far they run along the line, mm.
     """
 
     def __init__(
@@ -109,7 +110,7 @@ class Leaders:
         self._named = named
 
     def costs(self, places: NDArray[np.intp]) -> Array:
-        """Return what some leaders cost, mm; infinity where one crosses what it may not cross."""
+        """Return the costs of leaders by number, shape (k,), mm: infinity where one crosses a label or line."""
         new = places[np.isnan(self._costs[places])]
         tips = _short_of_tips(self.ways[new])
         over_lines, _ = self._lines.query(tips, predicate="intersects")

@@ -44,7 +44,7 @@ APART = 5.0
 """Least clear space before and after words that stand along a line, so that none runs on with another, mm."""
 
 _FIRST_BATCH = 32
-"""Leaders that are compared with lines and labels at first, the shortest; then four times as many, and so on."""
+"""How many leaders are checked against lines and labels first; each further batch is four times as large."""
 
 _INWARD = 2.0
 """Steps from an edge inward in the search for room, mm."""
