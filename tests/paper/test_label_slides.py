@@ -20,7 +20,7 @@ from templates_gen.paper.label_moves import (
     shift_along,
     steps_of,
 )
-from templates_gen.paper.label_places import led_again, longer_leader
+from templates_gen.paper.label_places import led_again, longer_leader, next_to_line
 from templates_gen.paper.obstacles import Obstacles
 from templates_gen.paper.sheet import Affine, Rectangle, sheet, turn
 from templates_gen.paper.tiling import Cross, Joint, Tile, Tiling
@@ -80,6 +80,35 @@ def test_a_label_must_be_whole_on_every_sheet_in_whose_part_it_lies_and_its_edge
     assert sheets.showing(boxes).tolist() == [[True, False], [False, True], [True, True], [False, False]]
     tall = np.stack([box(75.0, low, 10.0, high) for low, high in ((0.0, 80.0), (-30.0, 30.0), (80.0, 10.0))])
     assert sheets.showing(tall)[:, 0].tolist() == [True, False, False]
+
+
+def test_of_the_sheets_that_show_a_point_each_says_what_it_shows() -> None:
+    (found,) = (
+        trimmed(two_sheets())
+        .that_show(np.array([[120.0, 40.0]]))
+        .showing_both(np.stack([box(120.0)]), np.array([[120.0, 40.0]]))
+    )
+    assert found.tolist() == [True]
+    only_first = trimmed(two_sheets()).that_show(np.array([[20.0, 40.0]]))
+    ends = np.array([[20.0, 40.0], [20.0, 40.0], [120.0, 40.0]])
+    assert only_first.showing_both(np.stack([box(20.0), box(120.0), box(20.0)]), ends).tolist() == [
+        [True],
+        [False],
+        [False],
+    ]
+
+
+@pytest.mark.parametrize("degrees", [90.0, 60.0, 25.0, 155.0])
+@pytest.mark.parametrize("side", [1.0, -1.0])
+def test_letters_next_to_a_line_stand_clear_of_it_however_it_slants(degrees: float, side: float) -> None:
+    along = np.array([math.cos(math.radians(degrees)), math.sin(math.radians(degrees))])
+    label = Label("12", (side * 20.0 - 3.0, 30.0), 3.0)
+    label = replace(label, line=((-label.at[0], -label.at[1]), tuple((60.0 * along - label.at).tolist())))
+    line = shapely.LineString([-100.0 * along, 100.0 * along])
+    (first, shifts), *_ = next_to_line(label, False, [3.0], lambda text, height: 6.0)
+    letters = np.array([[0.0, 0.0], [6.0, 0.0], [6.0, 3.0], [0.0, 3.0]]) + first.at
+    assert len(shifts)
+    assert min(shapely.Polygon(letters + shift).distance(line) for shift in shifts) > 0.3
 
 
 @pytest.mark.parametrize("angle", [0.0, 0.5])
