@@ -282,6 +282,11 @@ def test_a_label_that_finds_no_room_off_the_joint_stays_where_both_sheets_show_i
     assert moved(label("a" * 44, 2.0), measure, label("a" * 40, 100.0)) == [0.0, 0.0, 0.0]
 
 
+def test_a_label_that_finds_no_room_off_the_joint_moves_to_where_both_sheets_show_it() -> None:
+    measure = Label("abcd", (93.0, 40.0), 2.0, kind="measure")  # from 93 to 101: the first sheet shows as far as 100
+    assert moved(label("a" * 43, 2.0), measure, label("a" * 40, 102.0)) == [0.0, -2.0, 0.0]
+
+
 def test_a_label_gives_way_to_another_and_takes_the_room_that_it_has_left() -> None:
     # The first lies over the second and has it ahead, so that it goes back until it ends two and a half millimetres
     # before it, at 87; the second then has its way free to 96.

@@ -83,6 +83,16 @@ def test_two_pieces_share_a_sheet_and_a_third_for_whose_band_there_is_no_room_ke
     assert upper.bottom - ABOVE - lower.top == pytest.approx(lower.bottom - area.bottom)
 
 
+@pytest.mark.parametrize(("left", "expected"), [(0.5, [[0, 1]]), (-0.5, [])])
+def test_two_bands_share_a_sheet_that_they_just_fill_and_none_that_is_too_low(
+    left: float, expected: list[list[int]]
+) -> None:
+    (known,) = strip(2300.0, 240.0).leaves[-1]
+    room = known.sheet.drawing.height / 2 - ABOVE - known.clip.height
+    given = [strip(2300.0, 240.0 + room - left / 2) for _ in range(2)]
+    assert with_shared_ends(given)[1] == expected
+
+
 @pytest.mark.parametrize("paper", ["a4", "roll 610"])
 def test_pieces_that_are_not_in_bands_or_from_a_roll_stay(paper: str) -> None:
     given = [strip(3900.0, 120.0, paper) for _ in range(2)]
