@@ -44,7 +44,7 @@ LOOK_ROUND = 0.01
 LIMITS = {"make": 11.0, "canoe": 16.0, "help": 2.0}
 """What ``--hold`` allows on a machine at rest, times the bare program's processor time.
 
-It took 7.3, 11.2 and 0.6 on two cores at rest.
+It took 7.0, 10.8 and 0.5 on a slow machine with two cores.
 """
 
 MEGABYTES_LIMIT = 300.0
