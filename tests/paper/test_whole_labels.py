@@ -415,7 +415,10 @@ def test_a_label_that_was_moved_next_to_its_line_has_no_leader_and_one_moved_fro
     tail, tip = led_again(led, far, width)
     assert tip.tolist() == pytest.approx([100.0, tail[1]])
     assert 117.0 < tail[0] < 120.0
-    assert leader_to_line(replace(led, has_leader=False), replace(led, height=2.0), width, False) is not None
+    smaller = replace(led, height=2.0)
+    drawn = leader_to_line(replace(led, has_leader=False), smaller, width, False)
+    assert drawn is not None
+    assert drawn.points[0, 1] == pytest.approx(smaller.at[1] + 1.0)  # half-way up its letters
 
 
 def test_a_label_can_be_led_to_its_line_only_over_no_line_that_another_label_names() -> None:
