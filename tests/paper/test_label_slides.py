@@ -433,18 +433,71 @@ def test_a_long_label_is_in_the_way_of_one_near_its_end() -> None:
     assert len(written.letters_near([1], past, 2.0)) == 0
 
 
-@pytest.mark.parametrize("up", [1.0, -1.0])
+EDGE = Path(np.array([[0.0, 0.0], [190.0, 0.0]]), Role.CUT)
+
+
+def at_lines(*labels: Label, paths: tuple[Path, ...] = (EDGE,)) -> AtLines:
+    """Return where labels can stand at their lines on the two sheets."""
+    piece = Piece("x", "strakes", (), paths, (), labels)
+    written = Written(piece, label_boxes(labels, width), two_sheets(), width)
+    return AtLines(piece, written, (trimmed(two_sheets()), trimmed(two_sheets())))
+
+
+@pytest.mark.parametrize("side", [1.0, -1.0])
+def test_a_label_is_drawn_straight_off_its_line_where_nothing_is_in_the_way(side: float) -> None:
+    line = np.array([[40.0, 0.0], [40.0, 80.0]])
+    label = Label("abc", (37.0 + 5.0 * side, 40.0), 3.0).next_to(line)
+    assert at_lines(label).shift_off_line(0) == pytest.approx([8.0 * side, 0.0])
+
+
+@pytest.mark.parametrize("side", [1.0, -1.0])
+def test_a_label_goes_to_the_side_of_its_line_where_no_other_line_with_a_name_is_near(side: float) -> None:
+    own, other = (np.array([[x, 5.0], [x, 75.0]]) for x in (40.0, 40.0 + 14.0 * side))
+    label = Label("abcde", (35.0 + 8.0 * side, 20.0), 2.5).next_to(own)  # 10 mm wide
+    far = Label("f", (2.0, 70.0), 2.5).next_to(other)
+    for others, expected in (((), side), ((far,), -side)):
+        standing = at_lines(label, *others).at_line(0)
+        assert standing is not None
+        middle = label_boxes((standing.label,), width)[0].mean(axis=0) + standing.shift
+        assert np.sign(middle[0] - 40.0) == expected
+
+
+def test_a_leader_crosses_no_line_label_ring_or_leader_of_another() -> None:
+    own, other = (np.array([[x, 10.0], [x, 70.0]]) for x in (20.0, 60.0))
+    ring = Path(np.array([[30.0, 30.0], [50.0, 30.0], [50.0, 50.0], [30.0, 50.0]]), Role.SCRIBE, closed=True)
+    labels = Label("abcde", (22.0, 20.0), 2.5).next_to(own), Label("abcde", (70.0, 20.0), 2.5).next_to(other)
+    lines = at_lines(*labels, paths=(ring,))
+    lines._written.ways[1] = np.array([[30.0, 62.0], [50.0, 62.0]])
+    low, high = label_boxes(labels[1:], width)[0][[0, 2]]
+    crossed = [
+        *(((40.0, y - 1.0), (40.0, y + 1.0)) for y in (30.0, 50.0, 62.0)),
+        *(((x - 1.0, 40.0), (x + 1.0, 40.0)) for x in (30.0, 50.0, 60.0)),
+        *(((75.0, y - 0.2), (75.0, y + 0.2)) for y in (low[1], high[1])),
+        *(((x - 0.2, 21.0), (x + 0.2, 21.0)) for x in (low[0], high[0])),
+    ]
+    clear = [((19.0, 40.0), (21.0, 40.0)), ((33.0, 35.0), (47.0, 35.0)), ((30.0, 60.0), (50.0, 60.0))]
+    found = lines._fences_of_leader(0).are_clear(np.array([*crossed, *clear]))
+    assert found.tolist() == [False] * len(crossed) + [True] * len(clear)
+
+
+def test_figures_are_true_in_the_half_of_a_line_that_they_are_read_for_and_near_no_other_line() -> None:
+    own, other = (np.array([[x, 0.0], [x, 80.0]]) for x in (20.0, 60.0))
+    label, far = Label("abcde", (22.0, 20.0), 2.5).next_to(own, "ab"), Label("f", (62.0, 60.0), 2.5).next_to(other)
+    box = label_boxes((label,), width)[0]
+    ways = ([0.0, 0.0], [0.0, 50.0], [27.0, 0.0], [27.0, 50.0])
+    assert [at_lines(label, far).is_true_at(0, box + way) for way in ways] == [True, False, False, False]
+
+
+@pytest.mark.parametrize("up", [1.0, -1.0, 2.0, -2.0])
 def test_a_label_is_drawn_off_its_line_and_aside_where_only_there_is_room(up: float) -> None:
     line = np.array([[20.0, 0.0], [20.0, 80.0]])
     label = Label("abc", (22.0, 40.0), 3.0).next_to(line)
     low, high = label_boxes((label,), width)[0][[0, 2], 1]
-    beyond = low - 0.2 if up > 0.0 else high + 0.2  # a line that the label and what it is kept clear by reach over
+    reach = abs(up) - 1.2  # how far the label reaches over a line, a little less than it is moved
+    beyond = low + reach if up > 0.0 else high - reach
     edge = Path(np.array([[25.0, beyond], [60.0, beyond]]), Role.SCRIBE)
     piece = Piece("x", "strakes", (), (edge,), (), (label,))
-    written = Written(piece, label_boxes(piece.labels, width), two_sheets(), width)
-    shift = AtLines(piece, written, (trimmed(two_sheets()), trimmed(two_sheets()))).shift_off_line(0)
-    assert shift is not None
-    assert shift == pytest.approx([8.0, up])
+    assert at_lines(label, paths=piece.paths).shift_off_line(0) == pytest.approx([8.0, up])
 
 
 def test_a_label_that_is_moved_is_in_the_way_where_it_stands_then() -> None:
