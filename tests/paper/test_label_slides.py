@@ -20,7 +20,7 @@ from templates_gen.paper.label_moves import (
     shift_along,
     steps_of,
 )
-from templates_gen.paper.label_places import led_again, longer_leader, next_to_line
+from templates_gen.paper.label_places import Segments, led_again, led_to_line, longer_leader, next_to_line
 from templates_gen.paper.obstacles import Obstacles
 from templates_gen.paper.sheet import Affine, Rectangle, sheet, turn
 from templates_gen.paper.tiling import Cross, Joint, Tile, Tiling
@@ -109,6 +109,44 @@ def test_letters_next_to_a_line_stand_clear_of_it_however_it_slants(degrees: flo
     letters = np.array([[0.0, 0.0], [6.0, 0.0], [6.0, 3.0], [0.0, 3.0]]) + first.at
     assert len(shifts)
     assert min(shapely.Polygon(letters + shift).distance(line) for shift in shifts) > 0.3
+
+
+def test_a_whole_text_goes_along_the_half_that_begins_its_line_and_a_short_one_along_all_of_it() -> None:
+    label = Label("abc", (22.0, 10.0), 2.5).next_to(np.array([[20.0, 8.0], [20.0, 68.0]]), "a")
+    for one, is_short, far in (
+        (label, False, 30.0),
+        (label, True, 60.0),
+        (replace(label, has_leader=True), False, 60.0),
+    ):
+        for _, shifts in next_to_line(one, is_short, [2.5], width):
+            assert shifts[:, 0] == pytest.approx(0.0)
+            assert shifts[0, 1] == pytest.approx(2.5)
+            assert far - 2.5 - 1.0 <= shifts[-1, 1] < far - 2.5
+
+
+@pytest.mark.parametrize("has_leader", [True, False])
+def test_a_label_is_led_first_where_its_leader_is_short_and_square_to_its_line(has_leader: bool) -> None:
+    begin, end = np.array([20.0, 8.0]), np.array([50.0, 68.0])
+    along = (end - begin) / math.dist(begin, end)
+    label = replace(Label("abc", (32.0, 10.0), 2.5).next_to(np.stack([begin, end])), has_leader=has_leader)
+    places = list(led_to_line(label, [2.5], width))
+    shares = [float((led.tip - begin) @ along) / math.dist(begin, end) for led in places]
+    assert all(0.0 < share < (1.0 if has_leader else 0.5) for share in shares)
+    assert len({round(share, 6) for share in shares}) >= 3
+    for led in places:
+        costs = [math.hypot(*shift) + abs(float(shift @ along)) for shift in led.shifts]
+        assert costs == pytest.approx(sorted(costs))
+        assert all(led.side * float(shift[0]) > 0.0 for shift in led.shifts)
+        (left, low), (right, high) = label_boxes([replace(led.label, angle=0.0)], width)[0][[0, 2]]
+        assert (left if led.side > 0.0 else right) == pytest.approx(float(led.tip[0]), abs=0.5)
+        assert low < led.tip[1] < high
+
+
+def test_what_is_near_a_line_is_in_the_way_of_leaders_wherever_it_begins() -> None:
+    line = np.array([[10.0, 170.0], [300.0, 10.0]])
+    crossing = np.array([[[-400.0, -400.0], [200.0, 200.0]], [[380.0, 20.0], [384.0, 20.0]]])
+    ways = np.array([[[20.0, 10.0], [10.0, 20.0]], [[382.0, 18.0], [382.0, 22.0]], [[20.0, 40.0], [20.0, 50.0]]])
+    assert Segments(crossing, line).are_clear(ways).tolist() == [False, False, True]
 
 
 @pytest.mark.parametrize("angle", [0.0, 0.5])
