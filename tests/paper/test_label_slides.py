@@ -24,7 +24,7 @@ from templates_gen.paper.label_places import Segments, led_again, led_to_line, l
 from templates_gen.paper.obstacles import Obstacles
 from templates_gen.paper.sheet import Affine, Rectangle, sheet, turn
 from templates_gen.paper.tiling import Cross, Joint, Tile, Tiling
-from templates_gen.paper.whole_labels import _blocks, _is_parted, labels_made_whole
+from templates_gen.paper.whole_labels import _blocks, _is_parted, _smaller, labels_made_whole
 from templates_gen.paper.written import Written, drawn_on, outlines_of
 from templates_gen.units import PT_PER_MM
 
@@ -355,6 +355,8 @@ def test_rows_that_are_set_smaller_are_drawn_together_toward_the_first() -> None
     # 8 mm from row to row in letters of 5 are 3.2 in letters of 2
     assert [one.at[1] for one in whole.labels] == pytest.approx([48.0, 44.8, 41.6])
     assert len({one.at[0] for one in whole.labels}) == 1
+    _, aside = _smaller([label("a", 80.0, 48.0, "x"), label("b", 90.0, 40.0, "x")], width)
+    assert aside.at == pytest.approx((84.0, 44.8))
 
 
 def test_a_measure_for_which_there_is_no_room_is_left_out_and_listed() -> None:
@@ -469,6 +471,18 @@ def test_a_long_label_is_in_the_way_of_one_near_its_end() -> None:
     assert len(written.letters_near([1], just_before, CLEAR)) == len(outlines_of(boxes[[0]])[0])
     past = boxes[[1]] - [60.0, 0.0]
     assert len(written.letters_near([1], past, 2.0)) == 0
+    at_its_end = boxes[[1]] + [boxes[0, 1, 0] - boxes[1, 0, 0], 0.0]
+    assert len(written.letters_near([1], at_its_end, CLEAR)) == len(outlines_of(boxes[[0]])[0])
+
+
+def test_a_leader_that_a_label_was_given_is_in_the_way_all_along() -> None:
+    labels = Label("a", (10.0, 20.0), 2.0), Label("b", (60.0, 20.0), 2.0)
+    written = Written(Piece("x", "strakes", (), (EDGE,), (), labels), label_boxes(labels, width), two_sheets(), width)
+    written.ways[0] = np.array([[30.0, 62.0], [50.0, 62.0]])
+    for x in (30.0, 40.0, 50.0):
+        points = written.obstacles([1], np.array([[[x - 1.0, 61.0], [x + 1.0, 63.0]]]), CLEAR)
+        assert len(points)
+        assert points[:, 1] == pytest.approx(62.0)
 
 
 EDGE = Path(np.array([[0.0, 0.0], [190.0, 0.0]]), Role.CUT)

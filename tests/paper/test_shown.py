@@ -120,6 +120,9 @@ def test_a_piece_that_bears_its_name_where_it_can_be_read_gets_no_other() -> Non
     shown = shown_on(piece, layout, width)
     assert [label.text for label in shown["A1"].part.labels] == ["STRAKE 7 OF 9"]
     assert [label.text for label in shown["A2"].part.labels] == ["STRAKE 7"]
+    too_small = plank(Label("STRAKE 7 OF 9", (60.0, 20.0), 1.5), Label("SHEER", (60.0, -20.0), 6.0))
+    labels = shown_on(too_small, laid(too_small), width)["A1"].part.labels
+    assert [label.text for label in labels if label.height == 8.0] == ["STRAKE 7"]
 
 
 def test_where_there_is_no_room_the_name_is_large_and_lies_over_lines() -> None:
