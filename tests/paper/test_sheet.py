@@ -49,6 +49,11 @@ def test_turning_twice_gives_the_sheet_back() -> None:
     assert sheet("letter").turned.upright == sheet("letter")
 
 
+@pytest.mark.parametrize("margin", [0.0, 0.5, 30.0])
+def test_a_printer_s_margin_is_taken_from_none_to_the_most(margin: float) -> None:
+    assert sheet("a4", margin).drawing.left == margin
+
+
 @pytest.mark.parametrize("margin", [-1.0, 60.0, math.nan, math.inf])
 def test_a_margin_that_cannot_be_is_refused(margin: float) -> None:
     with pytest.raises(DrawingError, match=r"margin .* give 0 to 30 mm"):

@@ -246,7 +246,12 @@ def test_where_only_an_upright_strip_is_clear_the_name_reads_from_the_right_with
     clip = Rectangle(16.0, 32.0, 196.0, 272.0)
     tile = Tile("A1", sheet("a4"), 0, clip, Affine(1, 0, 0, 1, 0, 0).scaled(PT_PER_MM), {})
     ink = np.stack(np.meshgrid(np.arange(17.0, 196.0, 2.0), np.arange(33.0, 272.0, 2.0)), axis=-1).reshape(-1, 2)
-    strip = ink[(ink[:, 0] < 100.0) | (ink[:, 0] > 112.0)]  # four squares of 3 mm are clear, for letters of 8
+    # 1.5 mm are clear on both sides of it: four squares of 3 mm take letters of 8, three of 6, and two of 3
+    for right, height in ((109.0, 6.0), (106.0, 3.0)):
+        strip = ink[(ink[:, 0] < 100.0) | (ink[:, 0] > right)]
+        (lower,) = _name_label("STRAKE 7", tile, Room(clip, strip), width)
+        assert (lower.angle, lower.height) == (pytest.approx(np.pi / 2), height)
+    strip = ink[(ink[:, 0] < 100.0) | (ink[:, 0] > 112.0)]
     (name,) = _name_label("STRAKE 7", tile, Room(clip, strip), width)
     assert (name.angle, name.height) == (pytest.approx(np.pi / 2), 8.0)
     box = label_box(name, width)
